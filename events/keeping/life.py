@@ -1,0 +1,256 @@
+"""How long a food keeps by the published tables: which rows are for it, and which of them decides.
+
+It chooses and says why. It corrects nothing for temperature, it never reckons a food safe, and a
+food without a published row gets none: "no published life", by age. Rows read second-hand or from
+memory decide nothing; they are handed on to be named as such. Limit of this first form: the lot is
+taken to have been all its life in the kind of store where it stands now.
+"""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from statistics import median
+from typing import TypeAlias
+
+from msgspec import Struct
+
+from events.keeping.bands import assumed, beyond, fits
+from events.tables import FoodName, Keeping, Source, Tables, plain
+
+LOW_ACID = "acid not known: the low-acid row is taken"
+LONG_PACKS = ("#10 can", "long-term pack", "oxygen-absorbed", "oxygen removed", "low oxygen")
+UNUSUAL = "cooler and drier than usual"
+
+
+class Question(Struct, frozen=True, kw_only=True):
+    """What is to be kept, and in what kind of store.
+
+    `names`: what the household calls the food, its own name first, then other names it gave.
+    `form`, `variety`: as typed, "" where not said. `kind`: the store's, None where not known.
+    """
+
+    names: tuple[str, ...]
+    form: str = ""
+    variety: str = ""
+    kind: str | None = None
+    opened: bool = False
+    bought: bool = False
+
+
+class Life(Struct, frozen=True, kw_only=True):
+    """The published life of a food in a kind of store, in days from when its keeping starts."""
+
+    low_days: int
+    high_days: int | None
+    """None: open ("1 year or more")"""
+    row: Keeping
+    """the row that decides: of all that fit, the one with the lowest low end"""
+    source: Source
+    derived: bool
+    """the low end is not printed: the high one times the form's usual low over high"""
+    fitting: tuple[Keeping, ...]
+    """every published row that fits, the deciding one among them"""
+    said: tuple[str, ...]
+    """what was assumed or is not quite so, one clause each"""
+
+
+class NoLife(Struct, frozen=True, kw_only=True):
+    """Nothing published says how long: the lot is listed by age, and never dated."""
+
+    reason: str
+    second_hand: tuple[Keeping, ...] = ()
+    """rows that would fit, had they been read at their source"""
+
+
+Answer: TypeAlias = Life | NoLife
+
+
+class Lives:
+    """The tables, ready to be asked; every answer is kept."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.tables = tables
+        self.rows: dict[str, list[Keeping]] = {}
+        for row in tables.keeping:
+            self.rows.setdefault(row.food, []).append(row)
+        self.ratios = _ratios(tables)
+        self.answers: dict[Question, Answer] = {}
+
+    def of(self, question: Question) -> Answer:
+        """The published life, or why there is none."""
+        answer = self.answers.get(question)
+        if answer is None:
+            answer = self.answers[question] = self._choose(question)
+        return answer
+
+    def named(self, names: Sequence[str]) -> FoodName | None:
+        """The table's food of the first name it knows."""
+        for name in names:
+            found = self.tables.foods.get(plain(name))
+            if found is not None:
+                return found
+        return None
+
+    def form(self, question: Question) -> str:
+        """The table's word for the form, "" where none was said and none is usual."""
+        typed = " ".join(question.form.casefold().split())
+        if not typed:
+            named = self.named(question.names)
+            return named.form if named else ""
+        form = self.tables.forms.get(typed, typed)
+        if form == "canned":
+            return "commercially-canned" if question.bought else "home-canned"
+        return form
+
+    def acid(self, names: Sequence[str]) -> str:
+        """Acid class that home canning goes by: "low", "high", "" not known."""
+        named = self.named(names)
+        return named.acid if named else ""
+
+    def _choose(self, question: Question) -> Answer:
+        named = self.named(question.names)
+        form = self.form(question)
+        if not form:
+            return NoLife(reason="its form is not recorded")
+        if question.kind == "ground":
+            return NoLife(reason="in the ground")
+        acid = named.acid if named else ""
+        fit = [
+            row
+            for row in self._about(question, named, form, acid)
+            if fits(row, question.kind) and _package_fits(row, opened=question.opened)
+        ]
+        published = [row for row in fit if self.tables.sources[row.source_id].published]
+        second_hand = tuple(row for row in fit if row not in published)
+        variety = question.variety or (named.variety if named else "")
+        published = list(_of_variety(published, question.variety, variety))
+        numbered = [row for row in published if row.life_high_days or row.life_low_days]
+        if not numbered:
+            return NoLife(
+                reason=_why_none(published, opened=question.opened), second_hand=second_hand
+            )
+        said = [LOW_ACID] if form == "home-canned" and not acid and not question.opened else []
+        return self._decide(numbered, published, question.kind, said)
+
+    def _about(
+        self, question: Question, named: FoodName | None, form: str, acid: str
+    ) -> Iterator[Keeping]:
+        """Rows about the food, its groups and any food, in the forms that this form may be."""
+        forms = _table_forms(form, acid, opened=question.opened)
+        foods: tuple[str, ...] = ()
+        if named is not None:
+            foods = (*named.foods, *named.groups)
+        else:
+            foods = tuple(plain(name).replace(" ", "-") for name in question.names)
+        if form == "jam":
+            foods = ("jam",)
+        if form != "dried" or (named and {"fruit", "vegetable"} & {*named.groups}):
+            foods = (*foods, "any")
+        for food in dict.fromkeys(foods):
+            for row in self.rows.get(food, ()):
+                if row.form in forms:
+                    yield row
+
+    def _decide(
+        self,
+        numbered: list[Keeping],
+        fitting: list[Keeping],
+        kind: str | None,
+        said: list[str],
+    ) -> Life:
+        low, high, _, row, derived = min(
+            (
+                (*self._ends(row), number, row, _derived(row))
+                for number, row in enumerate(numbered)
+            ),
+            key=lambda found: (found[0], found[1] or 10**9, found[2]),
+        )
+        band = assumed(kind)
+        if band is not None and (row.temp_as_printed or row.form == "frozen"):
+            said.append(f"{band.words} assumed")
+        said.extend(clause for clause in (beyond(row, kind),) if clause)
+        return Life(
+            low_days=low,
+            high_days=high,
+            row=row,
+            source=self.tables.sources[row.source_id],
+            derived=derived,
+            fitting=tuple(fitting),
+            said=tuple(said),
+        )
+
+    def _ends(self, row: Keeping) -> tuple[int, int | None]:
+        """(low, high) in days; a single number and "up to" go by it and the form's ratio."""
+        low, high = row.life_low_days, row.life_high_days
+        if high is None:
+            return low or 0, None
+        if not _derived(row):
+            return low or 0, high
+        return int(high * self.ratios.get(row.form, self.ratios[""])), high
+
+
+def life(tables: Tables, question: Question) -> Answer:
+    """One question to the tables."""
+    return Lives(tables).of(question)
+
+
+def _ratios(tables: Tables) -> dict[str, Fraction]:
+    """Median of low over high of the published ranges of each form; "" of all forms."""
+    found: dict[str, list[Fraction]] = {"": []}
+    for row in tables.keeping:
+        low, high = row.life_low_days, row.life_high_days
+        if low and high and low < high and tables.sources[row.source_id].published:
+            ratio = Fraction(low, high)
+            found[""].append(ratio)
+            found.setdefault(row.form, []).append(ratio)
+    return {form: median(ratios) for form, ratios in found.items()}
+
+
+def _derived(row: Keeping) -> bool:
+    return row.life_high_days is not None and row.life_low_days in {None, row.life_high_days}
+
+
+def _table_forms(form: str, acid: str, *, opened: bool) -> frozenset[str]:
+    """The tables' forms that food of this form may stand under."""
+    if form == "home-canned":
+        forms = {f"home-canned-{acid or 'low'}-acid"}
+        if acid == "high":
+            forms.add("canned-high-acid")
+    elif form == "commercially-canned":
+        classes = (acid,) if acid else ("low", "high")
+        forms = {form, *(f"{form}-{known}-acid" for known in classes)}
+        if acid != "low":
+            forms.add("canned-high-acid")
+    elif form == "dried":
+        forms = {"dried", "dry-staple"}
+    else:
+        forms = {form}
+    if opened:
+        forms.add("opened")
+    return frozenset(forms)
+
+
+def _package_fits(row: Keeping, *, opened: bool) -> bool:
+    """Rows for opened packages are for opened ones; long-term packs are told apart nowhere yet."""
+    if row.packaging.startswith("cut") or row.note.startswith(UNUSUAL):
+        return False
+    if any(words in row.packaging for words in LONG_PACKS):
+        return False
+    return (row.form == "opened" or row.packaging.startswith("opened")) == opened
+
+
+def _of_variety(rows: list[Keeping], typed: str, variety: str) -> Iterator[Keeping]:
+    """Of each food the rows for this variety; else those for none; else all of them."""
+    wanted = {part for part in (plain(typed).replace(" ", "-"), variety) if part}
+    by_food: dict[str, list[Keeping]] = {}
+    for row in rows:
+        by_food.setdefault(row.food, []).append(row)
+    for of_food in by_food.values():
+        exact = [row for row in of_food if wanted & {row.variety, *row.variety.split("-")}]
+        blank = [row for row in of_food if not row.variety]
+        yield from exact or blank or of_food
+
+
+def _why_none(published: list[Keeping], *, opened: bool) -> str:
+    if published:
+        return f"published in words only: {published[0].life_as_printed}"
+    return "no published life once open" if opened else "no published life"

@@ -1,0 +1,422 @@
+"""All lots of a household: which records touch which, and what has to be folded anew.
+
+In order, a record costs one step on its lot. A late one folds its own lot anew, once a batch, and
+goes on to lots made from it only if the holds drawn have changed. Voids, redatings and doubles
+fold the lots of the records that they change. The state is a function of the set of records.
+"""
+
+from collections.abc import Iterable, Mapping
+
+from events.kinds import (
+    Checked,
+    Counted,
+    Incident,
+    PutUp,
+    Received,
+    Redated,
+    Repacked,
+    StoreCounted,
+    Voided,
+    Yield,
+)
+from events.lots.lineage import closure, parents_first
+from events.lots.replay import apply, begin, cover, inherit, run
+from events.lots.standing import EMPTY, Standing, stand
+from events.lots.state import Lot, Mark
+from events.lots.steps import (
+    FIRST,
+    Befell,
+    Ending,
+    Part,
+    Step,
+    Times,
+    befell,
+    key_before,
+    key_of,
+    made_part,
+    maker_name,
+    parts,
+    times_of,
+)
+from events.lots.working import Inherited, Working
+from events.record import Record
+
+MAKINGS = (Received, Yield)
+LOOKS = (Counted, Checked)
+
+
+class Lots:
+    """Every lot, kept true to the set of records as they come."""
+
+    def __init__(self) -> None:
+        self.records: dict[str, Record] = {}
+        self.lots: dict[str, Lot] = {}
+        self.working: dict[str, Working] = {}
+        self.standing: Standing = EMPTY
+        self._plain: dict[str, Times] = {}
+        self._steps: dict[str, list[Step]] = {}
+        self._household: list[Step] = []
+        self._amending: list[str] = []
+        self._awaited: set[str] = set()
+        self._by_source: dict[str, list[str]] = {}
+        self._contested: dict[str, list[str]] = {}
+        self._children: dict[str, set[str]] = {}
+        self._mentions: dict[str, set[str]] = {}
+        self._doubles: dict[str, list[str]] = {}
+        self._ringed: set[str] = set()
+
+    # -- what is known of a record -------------------------------------------------------------
+
+    def times(self, name: str) -> Times:
+        """When a record counts, redatings heeded. KeyError for a name that is not known."""
+        return self.standing.times.get(name) or self._plain[name]
+
+    def stands(self, name: str) -> bool:
+        return name in self.records and name not in self.standing.fallen
+
+    def same(self, lot: str) -> str:
+        """The lot that a name stands for: a double's yields are the other's, if the units agree."""
+        names = self.standing.names
+        if not names:
+            return lot
+        record, number = maker_name(lot)
+        other = names.get(record)
+        if other is None:
+            return lot
+        mine = self._made(record, number)
+        theirs = self._made(other, number)
+        if mine is None or theirs is None or mine.amount.unit != theirs.amount.unit:
+            return lot
+        return f"{other}:{number}"
+
+    def _made(self, record: str, number: int) -> Received | Yield | None:
+        known = self.records.get(record)
+        return None if known is None else made_part(known, number)
+
+    def parents(self, lot: str) -> list[str]:
+        """The lots drawn on to make this one, where its making stands."""
+        record, _ = maker_name(lot)
+        known = self.records.get(record)
+        if known is None or record in self.standing.fallen:
+            return []
+        body = known.body
+        if not isinstance(body, PutUp | Repacked):
+            return []
+        return list(dict.fromkeys(self.same(draw.lot) for draw in body.draws))
+
+    def children(self, lot: str) -> list[str]:
+        """The lots made from this one."""
+        found: dict[str, None] = {}
+        for name in (lot, *self._doubles.get(lot, ())):
+            for child in sorted(self._children.get(name, ())):
+                same = self.same(child)
+                if lot in self.parents(same):
+                    found[same] = None
+        return list(found)
+
+    # -- records come --------------------------------------------------------------------------
+
+    def add(self, records: Iterable[Record]) -> None:
+        """Take in records, in any order and any batches; what is known already changes nothing."""
+        fresh: dict[str, list[Step]] = {}
+        household: list[Step] = []
+        restand = False
+        for record in records:
+            name = record.name
+            if name in self.records:
+                continue
+            self.records[name] = record
+            self._plain[name] = times_of(record, record.at, record.offset, record.stamp, False)
+            restand |= self._note(record)
+            body = record.body
+            if isinstance(body, Incident | StoreCounted):
+                step = self._household_step(record)
+                self._household.append(step)
+                household.append(step)
+                continue
+            for lot, part, sub in parts(record):
+                step = self._step(record, part, sub)
+                self._steps.setdefault(lot, []).append(step)
+                fresh.setdefault(lot, []).append(step)
+        dirty = self._restand() if restand else set()
+        self._fold(fresh, household, dirty)
+
+    def _note(self, record: Record) -> bool:
+        """Index a record; whether it changes what stands."""
+        name, body = record.name, record.body
+        if isinstance(body, Voided | Redated):
+            self._amending.append(name)
+            self._awaited.add(body.record)
+            if isinstance(body, Voided) and body.same_as is not None:
+                self._awaited.add(body.same_as)
+            return True
+        changes = name in self._awaited
+        if record.source is not None:
+            group = self._by_source.setdefault(record.source, [])
+            group.append(name)
+            if len(group) > 1:
+                self._contested[record.source] = group
+                changes = True
+        if isinstance(body, PutUp | Repacked):
+            for draw in body.draws:
+                made = self._children.setdefault(draw.lot, set())
+                made.update(f"{name}:{number}" for number in range(len(body.yields)))
+        for mentioned in _mentioned(record):
+            self._mentions.setdefault(mentioned, set()).update(lot for lot, _, _ in parts(record))
+        return changes
+
+    def _step(self, record: Record, part: Part, sub: int) -> Step:
+        times = self.times(record.name)
+        key = FIRST if isinstance(part, MAKINGS) else key_of(times, record, sub)
+        return Step(key, times, record, part, sub, times.place)
+
+    def _household_step(self, record: Record) -> Step:
+        times = self.times(record.name)
+        body = record.body
+        if isinstance(body, Incident):
+            bounds = befell(record, body, times)
+            key = (bounds.start, -1, record.device, record.seq, 1, 0, "", 0, 0)
+            return Step(key, times, record, bounds, 0, times.place)
+        return Step(key_of(times, record, 0), times, record, body, 0, times.place)
+
+    # -- what stands -----------------------------------------------------------------------------
+
+    def _restand(self) -> set[str]:
+        """Work out anew what stands; names of the lots that this changes, as they were named."""
+        before = self.standing
+        after = stand(
+            self.records, self._amending, self._contested.values(), self._plain.__getitem__
+        )
+        changed = set(before.fallen ^ after.fallen)
+        changed |= _differing(before.names, after.names) | _differing(before.times, after.times)
+        dirty = {self.same(lot) for lot in self._touched(changed)}
+        self.standing = after
+        self._doubles = {}
+        for name, other in after.names.items():
+            if name in self.records:
+                for lot, part, _ in parts(self.records[name]):
+                    if isinstance(part, MAKINGS) and self.same(lot) != lot:
+                        self._doubles.setdefault(f"{other}:{maker_name(lot)[1]}", []).append(lot)
+        for name in changed:
+            if name in self.records:
+                self._retime(self.records[name])
+        dirty |= self._touched(changed)
+        return dirty
+
+    def _touched(self, names: Iterable[str]) -> set[str]:
+        """Lots that the records of those names make, touch or mark, or that name them."""
+        touched: set[str] = set()
+        for name in names:
+            touched |= self._mentions.get(name, set())
+            record = self.records.get(name)
+            if record is None:
+                continue
+            if isinstance(record.body, Incident | StoreCounted):
+                touched |= self._steps.keys()
+            touched.update(lot for lot, _, _ in parts(record))
+        return touched
+
+    def _retime(self, record: Record) -> None:
+        """Set the steps of a record whose times changed anew."""
+        times = self.times(record.name)
+        for lot in {lot for lot, _, _ in parts(record)}:
+            for step in self._steps[lot]:
+                if step.record is record:
+                    step.times, step.place = times, times.place
+                    if not isinstance(step.part, MAKINGS):
+                        step.key = key_of(times, record, step.sub)
+        if isinstance(record.body, Incident | StoreCounted):
+            self._household = [
+                self._household_step(record) if step.record is record else step
+                for step in self._household
+            ]
+
+    # -- folding ---------------------------------------------------------------------------------
+
+    def _fold(
+        self, fresh: dict[str, list[Step]], household: list[Step], touched: set[str]
+    ) -> None:
+        dirty = {self.same(lot) for lot in touched}
+        for lot in touched:
+            if self.same(lot) != lot:
+                self.working.pop(lot, None)
+                self.lots.pop(lot, None)
+        coming: dict[str, list[Step]] = {}
+        for lot, steps in fresh.items():
+            coming.setdefault(self.same(lot), []).extend(steps)
+        if household:
+            upright = [s for s in household if s.record.name not in self.standing.fallen]
+            for lot in self.working:
+                coming.setdefault(lot, []).extend(upright)
+        changed = set()
+        for lot, steps in coming.items():
+            if lot in dirty:
+                continue
+            w = self.working.get(lot)
+            if w is None or lot in self._ringed or not self._go_on(w, steps):
+                dirty.add(lot)
+            elif w.holds_changed:
+                w.holds_changed = False
+                changed.add(lot)
+        self._refold(dirty, changed)
+
+    def _go_on(self, w: Working, steps: list[Step]) -> bool:
+        """Fold steps that come after all others; False where the lot must be folded anew."""
+        if w.lot.identity is None or not w.lot.stands:
+            return False
+        fallen = self.standing.fallen
+        for step in sorted(steps, key=lambda s: s.key):
+            record = step.record
+            if isinstance(step.part, Befell | StoreCounted):
+                if not _concerns(w, step):
+                    continue
+            elif record.name in fallen:
+                continue
+            elif record.explains is not None or record.name in self._mentions:
+                return False
+            if step.key <= w.last_key:
+                return False
+            if isinstance(step.part, Counted):
+                if record.deed_name in w.doubting_deeds:
+                    return False
+                cover(w, step, step.part)
+            apply(w, step)
+        return True
+
+    def _refold(self, dirty: set[str], changed: set[str]) -> None:
+        """Fold dirty lots anew, parents first, and what was made of them where holds changed."""
+        if not dirty and not changed:
+            return
+        reached = closure(dirty | changed, self.children)
+        if len(reached) == len(dirty) and not any(map(self.parents, reached)):
+            for lot in dirty:
+                self._fold_lot(lot, {})
+            return
+        for group in parents_first(reached, self.parents):
+            lot = group[0]
+            if len(group) > 1 or lot in self.parents(lot):
+                self._fold_ring(group)
+                continue
+            self._ringed.discard(lot)
+            inherited = self._inherited(lot, frozenset())
+            w = self.working.get(lot)
+            if lot in dirty or w is None or w.inherited != inherited:
+                self._fold_lot(lot, inherited)
+
+    def _fold_ring(self, group: list[str]) -> None:
+        """Lots made of each other carry the holds of any of them."""
+        members = frozenset(group)
+        holds: set[Mark] = set()
+        inherited: Inherited = {}
+        for lot in group:
+            self._ringed.add(lot)
+            outside = self._inherited(lot, members)
+            inherited.update(outside)
+            self._fold_lot(lot, outside)
+            holds |= self.working[lot].laid
+        for lot in group:
+            shared = dict(inherited)
+            shared.update((hold, self._end(hold)) for hold in holds if hold[1] != lot)
+            self._fold_lot(lot, shared)
+
+    def _inherited(self, lot: str, without: frozenset[str]) -> Inherited:
+        """The holds that the parents' draws carried, and where each ended."""
+        record, _ = maker_name(lot)
+        found: Inherited = {}
+        for parent in self.parents(lot):
+            w = self.working.get(parent)
+            if w is not None and parent not in without:
+                for hold in w.carried.get(record, ()):
+                    found[hold] = self._end(hold)
+        return found
+
+    def _end(self, hold: Mark) -> tuple[Step | None, int]:
+        name, origin = hold
+        w = self.working.get(origin)
+        return (w.ended.get(hold) if w else None), self.times(name).stamp
+
+    def _fold_lot(self, lot: str, inherited: Inherited) -> None:
+        """Fold one lot from nothing."""
+        record, number = maker_name(lot)
+        maker = self.records.get(record)
+        names = frozenset((lot, *self._doubles.get(lot, ())))
+        made_as = None if maker is None else made_part(maker, number)
+        stands = record not in self.standing.fallen
+        times = None if maker is None else self.times(record)
+        w = begin(lot, names, maker, made_as, times, stands, self.standing.names)
+        inherit(w, inherited)
+        fallen = self.standing.fallen
+        steps = [s for n in names for s in self._steps.get(n, ()) if s.record.name not in fallen]
+        for step in steps:
+            if step.record.explains is not None:
+                self._place_explaining(step, lot)
+        if w.lot.identity is not None:
+            steps += [
+                s for s in self._household if s.record.name not in fallen and _concerns(w, s)
+            ]
+            steps += [
+                Step(end.key, end.times, end.record, Ending(hold), 0, end.place)
+                for hold, (end, _) in inherited.items()
+                if end is not None
+            ]
+        steps.sort(key=lambda s: s.key)
+        if not steps and maker is None:
+            self.working.pop(lot, None)
+            self.lots.pop(lot, None)
+            return
+        run(w, steps)
+        w.holds_changed = False
+        self.working[lot] = w
+        self.lots[lot] = w.lot
+
+    def _place_explaining(self, step: Step, lot: str) -> None:
+        """Just before the count that it explains, if that one stands and is of this lot."""
+        if isinstance(step.part, MAKINGS):
+            return
+        step.key = key_of(step.times, step.record, step.sub)
+        step.place, step.explained, step.astray = step.times.place, False, False
+        said = step.record.explains or ""
+        name = self.standing.names.get(said, said)
+        count = self.records.get(name)
+        if (
+            count is None
+            or not isinstance(count.body, LOOKS)
+            or name in self.standing.fallen
+            or isinstance(step.part, LOOKS)
+        ):
+            step.astray = True
+            return
+        of = self.same(count.body.lot)
+        if of != lot:
+            step.astray = of not in {self.same(other) for other, _, _ in parts(step.record)}
+            return
+        times = self.times(name)
+        step.key = key_before(key_of(times, count, 0), step.times, step.record, step.sub)
+        step.place, step.explained = times.place, True
+
+
+def _concerns(w: Working, step: Step) -> bool:
+    """Nothing stands before the earliest moment of the record that made it."""
+    part = step.part
+    latest = part.end if isinstance(part, Befell) else step.place
+    return w.lot.made_earliest <= latest
+
+
+def _mentioned(record: Record) -> Iterable[str]:
+    """Names of other records that this one leans on."""
+    if record.explains is not None:
+        yield record.explains
+    body = record.body
+    mark = getattr(body, "mark", None) or getattr(body, "remedy", None)
+    if mark is not None:
+        yield mark
+    if isinstance(body, PutUp | Repacked):
+        for draw in body.draws:
+            if draw.mark is not None:
+                yield draw.mark
+
+
+def _differing(before: Mapping[str, object], after: Mapping[str, object]) -> set[str]:
+    return {
+        name for name in before.keys() | after.keys() if before.get(name) != after.get(name)
+    }

@@ -1,0 +1,55 @@
+"""Before or after the count? A record whose dates overlap a count's own leaves the question open.
+
+The books go by the places; the concern says what it would change. A redating of the record
+answers it either way, the next whole count there ends it.
+"""
+
+from events.lots.places import related, within
+from events.lots.steps import Step
+from events.lots.working import CountMade, Outgoing, Working
+
+
+def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> None:
+    """A record that takes or moves: does it overlap a count before it?"""
+    if step.explained or step.times.redated or not n:
+        return
+    for count in w.counts:
+        if step.times.earliest <= count.place:
+            ask(w, step, count, stores, n)
+    w.outgoings.append(Outgoing(step, stores, n))
+
+
+def ask_of_count(w: Working, step: Step, store: str) -> None:
+    """A whole count: does it overlap records before it? It ends what older counts there left open."""
+    name = step.record.name
+    ended = [pair for pair in w.overlaps if within(pair[1], store)]
+    for concern, _ in ended:
+        w.lot.concerns.remove(concern)
+    w.overlaps = [pair for pair in w.overlaps if not within(pair[1], store)]
+    w.counts = [count for count in w.counts if not within(count.store, store)]
+    count = CountMade(
+        step.times.earliest, step.place, store, name, step.record.typed is None
+    )
+    w.counts.append(count)
+    for outgoing in reversed(w.outgoings):
+        if outgoing.step.place < count.earliest:
+            break
+        ask(w, outgoing.step, count, outgoing.stores, outgoing.n)
+
+
+def ask(w: Working, step: Step, count: CountMade, stores: tuple[str, ...], n: int) -> None:
+    """Raise the question where the stores lie one within the other."""
+    if not any(related(store, count.store) for store in stores):
+        return
+    if both_by_the_clock(step, count):
+        return
+    raised = w.concern(
+        "before-or-after-count", step, count.name, store=count.store, n=n
+    )
+    w.overlaps.append((raised, count.store))
+
+
+def both_by_the_clock(step: Step, count: CountMade) -> bool:
+    """One device wrote both as they happened: their order is known."""
+    device = count.name.partition(":")[0]
+    return step.record.device == device and step.record.typed is None and count.by_clock

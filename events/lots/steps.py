@@ -1,0 +1,155 @@
+"""Records set in time and taken apart by lot: a step is what one record does to one lot.
+
+Every record has one place in time: the latest moment its `at` allows, never later than its stamp.
+No zone table and no setting enters. Steps are sorted by (place, stamp, device, seq).
+"""
+
+from collections.abc import Iterator
+from typing import TypeAlias
+
+from msgspec import Struct
+
+from events.edtf import span
+from events.kinds import (
+    Body,
+    Checked,
+    Consumed,
+    Counted,
+    Draw,
+    Freed,
+    Gave,
+    Held,
+    Incident,
+    LotSet,
+    Moved,
+    Opened,
+    Planted,
+    PutUp,
+    Received,
+    Released,
+    Repacked,
+    SetAside,
+    Spoiled,
+    Stamp,
+    Yield,
+)
+from events.lots.state import Mark
+from events.record import Record
+
+OnOneLot = (Moved, Opened, Consumed, Spoiled, Gave, Planted, Counted, Checked, Held, Released,
+            SetAside, Freed, LotSet)  # fmt: skip
+
+Key: TypeAlias = tuple[int, int, str, int, int, int, str, int, int]
+FIRST: Key = (-(2**63), -1, "", 0, 0, 0, "", 0, 0)
+BEGINNING = -(2**62)
+"""The earliest moment of a record whose start nobody knows."""
+
+
+class Ending(Struct, frozen=True):
+    """A hold that came with a parent's draw ends, because it ended where it was laid."""
+
+    hold: Mark
+
+
+class Befell(Struct, frozen=True):
+    """An incident, its widest bounds worked out (Unix milliseconds)."""
+
+    said: Incident
+    start: int
+    end: int
+
+
+Part: TypeAlias = Body | Draw | Yield | Ending | Befell
+
+
+class Times(Struct, frozen=True, gc=False):
+    """When a record counts: earliest moment and place (Unix ms), stamp as one number."""
+
+    earliest: int
+    place: int
+    stamp: int
+    redated: bool = False
+
+
+class Step(Struct, gc=False):
+    """What one record does to one lot."""
+
+    key: Key
+    times: Times
+    record: Record
+    part: Part
+    sub: int = 0
+    place: int = 0
+    explained: bool = False
+    """stands just before the count that its record explains"""
+    astray: bool = False
+    """explains what does not stand, is not known, or is no count of this lot"""
+
+
+def stamp_number(stamp: Stamp) -> int:
+    """The stamp as one 64-bit number."""
+    return stamp.ms << 16 | stamp.counter
+
+
+def times_of(record: Record, at: str, offset: int, stamp: Stamp, redated: bool) -> Times:
+    """Set a record in time, from its own `at` and stamp or those that redate it."""
+    earliest, latest = span(at, offset)
+    place = stamp.ms if latest is None or latest > stamp.ms else latest
+    if earliest is None:
+        earliest = BEGINNING
+    return Times(
+        min(earliest, place),
+        place,
+        stamp_number(stamp),
+        redated,
+    )
+
+
+def key_of(times: Times, record: Record, sub: int) -> Key:
+    return (times.place, times.stamp, record.device, record.seq, 1, 0, "", 0, sub)
+
+
+def key_before(count: Key, times: Times, record: Record, sub: int) -> Key:
+    """Just before the count that the record explains, several by stamp."""
+    return (*count[:4], 0, times.stamp, record.device, record.seq, sub)
+
+
+def parts(record: Record) -> Iterator[tuple[str, Part, int]]:
+    """(lot, what is said about it, number of the part), draws before yields."""
+    body = record.body
+    if isinstance(body, OnOneLot):
+        yield body.lot, body, 0
+    elif isinstance(body, Received):
+        yield f"{record.name}:0", body, 0
+    elif isinstance(body, PutUp | Repacked):
+        for number, draw in enumerate(body.draws):
+            yield draw.lot, draw, number
+        for number, made in enumerate(body.yields):
+            yield f"{record.name}:{number}", made, len(body.draws) + number
+
+
+def befell(record: Record, said: Incident, times: Times) -> Befell:
+    """The widest bounds of an incident; an open end is the record's own place."""
+    start, _ = span(said.start, record.offset)
+    latest = times.place
+    if said.end is not None:
+        end = span(said.end, record.offset)[1]
+        latest = times.stamp >> 16 if end is None else min(end, times.stamp >> 16)
+    first = BEGINNING if start is None else start
+    return Befell(said, first, max(first, latest))
+
+
+def maker_name(lot: str) -> tuple[str, int]:
+    """(name of the record that makes the lot, number of the yield)."""
+    record, _, number = lot.rpartition(":")
+    return record, int(number)
+
+
+def made_part(record: Record, number: int) -> Received | Yield | None:
+    """What the record says of its yield of that number, None where it has none."""
+    body = record.body
+    if isinstance(body, Received):
+        return body if number == 0 else None
+    if isinstance(body, PutUp | Repacked) and number < len(body.yields):
+        return body.yields[number]
+    return None
