@@ -10,13 +10,13 @@ kept too, as `Unread`.
 import json
 import math
 from hashlib import sha256
-from typing import Any, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import msgspec
 
-from events import upcasts
 from events.kinds import MAX_COUNT, Device, Stamp, Word
 from events.record import FORMAT, Record, Unread
+from events.upcasts import LIFTS, lift
 
 MAX_CONTENT = 256 * 1024
 """Bytes that one record may have."""
@@ -24,10 +24,8 @@ MAX_CONTENT = 256 * 1024
 MAX_DEPTH = 16
 """Levels that one record may be nested; those of this program need six."""
 
-_decoder = msgspec.json.Decoder(Record)
-_encoder = msgspec.json.Encoder(order="sorted")
-_encode = _encoder.encode
-_decode = _decoder.decode
+_decode = msgspec.json.Decoder(Record).decode
+_encode = msgspec.json.Encoder(order="sorted").encode
 
 
 class Refused(ValueError):
@@ -43,15 +41,17 @@ class _Envelope(msgspec.Struct, frozen=True):
 
     household: Word
     device: Device
-    seq: msgspec.Raw
-    stamp: msgspec.Raw
-    body: _Kind
-    v: int = 1
-
-
-class _Numbers(msgspec.Struct, frozen=True):
-    seq: int
+    seq: Annotated[int, msgspec.Meta(ge=1, le=10**15 - 1)]
     stamp: Stamp
+    body: _Kind
+    v: Annotated[int, msgspec.Meta(ge=1, le=10_000)] = 1
+
+    @property
+    def name(self) -> str:
+        return f"{self.device}:{self.seq}"
+
+
+_envelopes = msgspec.json.Decoder(_Envelope)
 
 
 def encode(record: Record) -> bytes:
@@ -123,7 +123,7 @@ def _take_slowly(content: bytes) -> tuple[Record | Unread, bytes]:
     try:
         record = _known(content, envelope.v)
     except msgspec.ValidationError as wrong:
-        raise Refused(f"Record {_name(envelope)} is not as it should be: {wrong}.") from None
+        raise Refused(f"Record {envelope.name} is not as it should be: {wrong}.") from None
     return record, stored
 
 
@@ -168,30 +168,18 @@ def _unread_or_lifted(content: bytes) -> Record | Unread:
 def _known(content: bytes, version: int) -> Record:
     if version == FORMAT:
         return _decode(content)
-    return msgspec.convert(upcasts.lift(json.loads(content), version), Record)
+    return msgspec.convert(lift(json.loads(content), version, LIFTS), Record)
 
 
 def _envelope(content: bytes) -> _Envelope:
     try:
-        envelope = msgspec.json.decode(content, type=_Envelope)
-        numbers = msgspec.json.decode(
-            b'{"seq":%b,"stamp":%b}' % (bytes(envelope.seq), bytes(envelope.stamp)), type=_Numbers
-        )
+        return _envelopes.decode(content)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as wrong:
         raise Refused(f"This is no record: {str(wrong)[:200]}.") from None
-    if not 1 <= numbers.seq < 10**15 or envelope.v < 1:
-        raise Refused("This is no record: `seq` and `v` count from 1.")
-    return envelope
-
-
-def _name(envelope: _Envelope) -> str:
-    return f"{envelope.device}:{bytes(envelope.seq).decode()}"
 
 
 def _unread(envelope: _Envelope, content: bytes) -> Unread:
-    return Unread(
-        name=_name(envelope), kind=envelope.body.kind, version=envelope.v, content=content
-    )
+    return Unread(name=envelope.name, kind=envelope.body.kind, version=envelope.v, content=content)
 
 
 def _kinds() -> frozenset[str]:
@@ -220,6 +208,10 @@ def _too_deep() -> Refused:
     return Refused(f"This is nested more than {MAX_DEPTH} levels deep; no record is.")
 
 
+def _too_large(value: float) -> Refused:
+    return Refused(f"The number {str(value)[:40]} is past 2^53 - 1, the most that is exact.")
+
+
 def _check(value: Any, levels: int) -> None:
     if levels < 0:
         raise _too_deep()
@@ -232,10 +224,8 @@ def _check(value: Any, levels: int) -> None:
     elif isinstance(value, list):
         for part in value:
             _check(part, levels - 1)
-    elif isinstance(value, float) and not math.isfinite(value):
-        raise Refused("A number here is larger than any that can be read.")
-    elif isinstance(value, int) and abs(value) > MAX_COUNT:
-        raise Refused(f"The number {str(value)[:40]} is past 2^53 - 1, the most that is exact.")
+    elif isinstance(value, int | float) and not abs(value) <= MAX_COUNT:
+        raise _too_large(value)
 
 
 def _check_text(text: str) -> None:
@@ -244,7 +234,11 @@ def _check_text(text: str) -> None:
     try:
         text.encode("utf-8")
     except UnicodeEncodeError:
-        raise Refused("A text here has half of a surrogate pair in it; leave it out.") from None
+        raise _half_a_pair() from None
+
+
+def _half_a_pair() -> Refused:
+    return Refused("A text here has half of a surrogate pair in it; leave it out.")
 
 
 def _write(value: Any, put: Any, levels: int) -> None:
@@ -277,7 +271,7 @@ def _single(value: Any) -> str:
         return _text(value)
     if isinstance(value, int):
         if abs(value) > MAX_COUNT:
-            raise Refused(f"The number {value} is past 2^53 - 1, the most that is exact.")
+            raise _too_large(value)
         return str(value)
     if isinstance(value, float):
         return _number(value)
@@ -285,8 +279,10 @@ def _single(value: Any) -> str:
 
 
 def _text(text: str) -> str:
-    _check_text(text)
-    return msgspec.json.encode(text).decode()
+    try:
+        return msgspec.json.encode(text).decode()
+    except UnicodeEncodeError:
+        raise _half_a_pair() from None
 
 
 def _number(value: float) -> str:
