@@ -12,7 +12,7 @@ from events.kinds import GRAIN
 from events.lots.places import related, within
 from events.lots.state import Parcel
 from events.lots.steps import Step
-from events.lots.taking import Act, Candidate, rank, take
+from events.lots.taking import PARCEL, Act, Candidate, rank, take
 from events.lots.working import Missing, Piece, Working
 
 
@@ -55,7 +55,7 @@ def stretch(w: Working, found: list[Candidate], need: int) -> int:
     """Raise the estimates among the candidates towards their high; how much that gives."""
     came = 0
     for candidate in found:
-        parcel = candidate.parcel
+        parcel = candidate[PARCEL]
         n = min(need - came, parcel.high - parcel.n)
         if n > 0:
             parcel.n += n
@@ -142,8 +142,8 @@ def carry(
     for key in sorted(sums, key=lambda key: (key[0], key[1], -sums[key], key[2])):
         if came >= need:
             break
-        order = [
-            Candidate(0, False, 0, (p.opened is None) == act.open_first, p.stood[-1], p.order, i, p)
+        order: list[Candidate] = [
+            (0, False, 0, (p.opened is None) == act.open_first, p.stood[-1], p.order, i, p)
             for i, p in enumerate(groups[key])
         ]
         pieces = take(w, step, sorted(order), need - came, whole=whole)

@@ -14,7 +14,7 @@ from events.lots.overlaps import ask_of_count
 from events.lots.places import within
 from events.lots.state import UNBOUNDED, Parcel, Posting
 from events.lots.steps import Step
-from events.lots.taking import LAY, MISS, Candidate, Want, candidates, take
+from events.lots.taking import LAY, MISS, NEAR, PARCEL, Candidate, Want, candidates, take
 from events.lots.working import Missing, Working
 
 
@@ -157,7 +157,7 @@ def narrow(w: Working, step: Step, store: str, need: int) -> int:
     around = [
         candidate
         for candidate in candidates(w, Want(store, LAY))
-        if candidate.near and not any(within(candidate.parcel.store, s) for s in spared)
+        if candidate[NEAR] and not any(within(candidate[PARCEL].store, s) for s in spared)
     ]
     pieces = take(w, step, around, need)
     came = sum(piece.n for piece in pieces)
@@ -182,10 +182,11 @@ def see_less(w: Working, step: Step, part: Counted, gone: int) -> None:
                 gone -= n
     if gone <= 0:
         return
-    order = [c for c in candidates(w, Want(store, MISS)) if not c.near]
-    order = [
-        Candidate(int(c.parcel.store != store), *c[1:]) for c in order
-    ]  # what is known for the store alone goes before its parts
+    order: list[Candidate] = [
+        (int(c[PARCEL].store != store), *c[1:])  # known for the store alone, then for its parts
+        for c in candidates(w, Want(store, MISS))
+        if not c[NEAR]
+    ]
     order.sort()
     pieces = take(w, step, order, gone)
     said = w.said_term(store)
@@ -236,7 +237,7 @@ def see(w: Working, step: Step, store: str, n: int, low: int, high: int, deed: s
 
 
 def as_candidate(parcel: Parcel) -> Candidate:
-    return Candidate(0, False, 0, False, 0, parcel.order, 0, parcel)
+    return (0, False, 0, False, 0, parcel.order, 0, parcel)
 
 
 def make_sure(w: Working, store: str, seen: int) -> None:

@@ -27,6 +27,7 @@ from events.lots.steps import Step
 from events.lots.taking import (
     EAT,
     GIVE,
+    PARCEL,
     PLANT,
     SPOIL,
     SPOIL_NOT_FOUND,
@@ -38,7 +39,7 @@ from events.lots.taking import (
     take,
     widen,
 )
-from events.lots.working import SIGN, Piece, Working
+from events.lots.working import SIGN, Piece, Working, total
 
 Going: TypeAlias = Consumed | Spoiled | Gave | Planted | Draw
 
@@ -109,9 +110,9 @@ def go(
             widen(pieces, candidates(w, want), less, more)
         w.post_pieces(term, pieces)
         w.sweep()
-    note_marks(w, step, pieces, term, cured)
-    n = sum(piece.n for piece in pieces)
-    ask_of_outgoing(w, step, (store,), n)
+    if w.marked:
+        note_marks(w, step, pieces, term, cured)
+    ask_of_outgoing(w, step, (store,), total(pieces))
     if term in ("consumed", "given"):
         w.used.append(step)
     w.lot.last_seen = step.place
@@ -124,7 +125,7 @@ def take_believed(
     """Take `need`, bringing what the log does not know there."""
     found = candidates(w, want)
     pieces = take(w, step, found, need)
-    short = need - sum(piece.n for piece in pieces)
+    short = need - total(pieces)
     if short <= 0:
         return pieces
     short -= stretch(w, found, short)
@@ -135,7 +136,7 @@ def take_believed(
         else:
             brought = bring(w, step, want.store, short, want.act, whole=True)
             note_brought(w, step, want.store, brought)
-    left = need - sum(piece.n for piece in pieces)
+    left = need - total(pieces)
     return pieces + take(w, step, candidates(w, want), left)
 
 
@@ -216,7 +217,7 @@ def moved(w: Working, step: Step, part: Moved) -> None:
         less, more = spread(part.amount)
         if less or more:
             widen(pieces, candidates(w, want), less, more)
-        short = need - sum(piece.n for piece in pieces)
+        short = need - total(pieces)
         if short > 0:
             note_short(w, step, store, to, short)
     w.post_pieces("moved", pieces, to=to)
@@ -225,7 +226,7 @@ def moved(w: Working, step: Step, part: Moved) -> None:
     w.sweep()
     if pieces:
         w.moved_to[store] = to
-    ask_of_outgoing(w, step, (store, to), sum(piece.n for piece in pieces))
+    ask_of_outgoing(w, step, (store, to), total(pieces))
     w.lot.last_seen = step.place
 
 
@@ -233,7 +234,7 @@ def take_known(w: Working, step: Step, want: Want, need: int) -> list[Piece]:
     """Take at most what is there, an estimate up to its high."""
     found: list[Candidate] = candidates(w, want)
     pieces = take(w, step, found, need)
-    short = need - sum(piece.n for piece in pieces)
+    short = need - total(pieces)
     if short > 0 and (came := stretch(w, found, short)):
         pieces += take(w, step, candidates(w, want), came)
     return pieces
@@ -257,15 +258,15 @@ def opened(w: Working, step: Step, part: Opened) -> None:
         return
     want = Want(store, GIVE)
     pieces = take_closed_only(w, candidates(w, want), need)
-    short = need - sum(piece.n for piece in pieces)
+    short = need - total(pieces)
     if short > 0:
-        short -= stretch(w, [c for c in candidates(w, want) if c.parcel.opened is None], short)
+        short -= stretch(w, [c for c in candidates(w, want) if c[PARCEL].opened is None], short)
         if short > 0 and part.picked:
             find(w, step, store, short, picked=True)
             w.concern("picked-short", step, store=store, n=short)
         elif short > 0:
             note_brought(w, step, store, bring(w, step, store, short, GIVE))
-        left = need - sum(piece.n for piece in pieces)
+        left = need - total(pieces)
         pieces += take_closed_only(w, candidates(w, want), left)
     w.post_pieces("opened", pieces)
     for piece in pieces:
@@ -280,7 +281,7 @@ def take_closed_only(w: Working, found: list[Candidate], need: int) -> list[Piec
     """Cut closed packages only, in order."""
     pieces: list[Piece] = []
     for candidate in found:
-        parcel = candidate.parcel
+        parcel = candidate[PARCEL]
         n = min(need, parcel.n)
         if n > 0 and parcel.opened is None:
             pieces.append(w.cut(parcel, n))

@@ -9,12 +9,19 @@ from collections.abc import Iterable, Mapping
 
 from events.kinds import (
     Checked,
+    Consumed,
     Counted,
+    Freed,
+    Gave,
     Incident,
+    Moved,
+    Planted,
     PutUp,
     Received,
     Redated,
+    Released,
     Repacked,
+    Spoiled,
     StoreCounted,
     Voided,
     Yield,
@@ -43,6 +50,12 @@ from events.record import Record
 
 MAKINGS = (Received, Yield)
 LOOKS = (Counted, Checked)
+HOUSEHOLD = (Incident, StoreCounted)
+HOUSEHOLD_PARTS = (Befell, StoreCounted)
+AMENDING = (Voided, Redated)
+SEVERAL = (PutUp, Repacked)
+MENTIONING = frozenset({PutUp, Repacked, Moved, Consumed, Spoiled, Gave, Planted, Checked,
+                        Released, Freed})  # fmt: skip
 
 
 class Lots:
@@ -100,7 +113,7 @@ class Lots:
         if known is None or record in self.standing.fallen:
             return []
         body = known.body
-        if not isinstance(body, PutUp | Repacked):
+        if not isinstance(body, SEVERAL):
             return []
         return list(dict.fromkeys(self.same(draw.lot) for draw in body.draws))
 
@@ -127,9 +140,9 @@ class Lots:
                 continue
             self.records[name] = record
             self._plain[name] = times_of(record, record.at, record.offset, record.stamp, False)
-            restand |= self._note(record)
+            restand |= self._note(name, record)
             body = record.body
-            if isinstance(body, Incident | StoreCounted):
+            if isinstance(body, HOUSEHOLD):
                 step = self._household_step(record)
                 self._household.append(step)
                 household.append(step)
@@ -141,10 +154,10 @@ class Lots:
         dirty = self._restand() if restand else set()
         self._fold(fresh, household, dirty)
 
-    def _note(self, record: Record) -> bool:
+    def _note(self, name: str, record: Record) -> bool:
         """Index a record; whether it changes what stands."""
-        name, body = record.name, record.body
-        if isinstance(body, Voided | Redated):
+        body = record.body
+        if isinstance(body, AMENDING):
             self._amending.append(name)
             self._awaited.add(body.record)
             if isinstance(body, Voided) and body.same_as is not None:
@@ -157,12 +170,14 @@ class Lots:
             if len(group) > 1:
                 self._contested[record.source] = group
                 changes = True
-        if isinstance(body, PutUp | Repacked):
+        if isinstance(body, SEVERAL):
             for draw in body.draws:
                 made = self._children.setdefault(draw.lot, set())
                 made.update(f"{name}:{number}" for number in range(len(body.yields)))
-        for mentioned in _mentioned(record):
-            self._mentions.setdefault(mentioned, set()).update(lot for lot, _, _ in parts(record))
+        if record.explains is not None or type(body) in MENTIONING:
+            lots = {lot for lot, _, _ in parts(record)}
+            for mentioned in _mentioned(record):
+                self._mentions.setdefault(mentioned, set()).update(lots)
         return changes
 
     def _step(self, record: Record, part: Part, sub: int) -> Step:
@@ -211,7 +226,7 @@ class Lots:
             record = self.records.get(name)
             if record is None:
                 continue
-            if isinstance(record.body, Incident | StoreCounted):
+            if isinstance(record.body, HOUSEHOLD):
                 touched |= self._steps.keys()
             touched.update(lot for lot, _, _ in parts(record))
         return touched
@@ -225,7 +240,7 @@ class Lots:
                     step.times, step.place = times, times.place
                     if not isinstance(step.part, MAKINGS):
                         step.key = key_of(times, record, step.sub)
-        if isinstance(record.body, Incident | StoreCounted):
+        if isinstance(record.body, HOUSEHOLD):
             self._household = [
                 self._household_step(record) if step.record is record else step
                 for step in self._household
@@ -267,7 +282,7 @@ class Lots:
         fallen = self.standing.fallen
         for step in sorted(steps, key=lambda s: s.key):
             record = step.record
-            if isinstance(step.part, Befell | StoreCounted):
+            if isinstance(step.part, HOUSEHOLD_PARTS):
                 if not _concerns(w, step):
                     continue
             elif record.name in fallen:
@@ -410,7 +425,7 @@ def _mentioned(record: Record) -> Iterable[str]:
     mark = getattr(body, "mark", None) or getattr(body, "remedy", None)
     if mark is not None:
         yield mark
-    if isinstance(body, PutUp | Repacked):
+    if isinstance(body, SEVERAL):
         for draw in body.draws:
             if draw.mark is not None:
                 yield draw.mark

@@ -15,7 +15,7 @@ from events.lots.bringing import bring, stretch
 from events.lots.places import within
 from events.lots.state import Mark, Parcel, Term
 from events.lots.steps import BEGINNING, Befell, Ending, Step
-from events.lots.taking import LAY, Candidate, Want, candidates, take, under
+from events.lots.taking import LAY, PARCEL, Candidate, Want, candidates, take, under
 from events.lots.working import Heat, Piece, Working
 
 Lay: TypeAlias = Literal["holds", "asides"]
@@ -36,6 +36,7 @@ def lay(w: Working, step: Step, part: Held | SetAside, which: Lay) -> None:
     mark = (step.record.name, w.lot.name)
     w.stamps[mark[0]] = step.times.stamp
     w.marks_seen.add(mark[0])
+    w.marked = True
     if which == "holds":
         w.laid.add(mark)
     term: Term = "held" if which == "holds" else "aside"
@@ -179,7 +180,7 @@ def release_amount(w: Working, step: Step, store: str, n: int, name: str, term: 
         w.concern("unknown-mark", step, mark=name, store=store)
         return
     found: list[Candidate] = [
-        c for c in candidates(w, Want(store, LAY, name)) if under(c.parcel, name)
+        c for c in candidates(w, Want(store, LAY, name)) if under(c[PARCEL], name)
     ]
     pieces = take(w, step, found, n)
     w.post_pieces(term, pieces)
@@ -207,6 +208,7 @@ def incident(w: Working, step: Step, part: Befell) -> None:
     w.stamps[hold[0]] = step.times.stamp
     w.marks_seen.add(hold[0])
     w.laid.add(hold)
+    w.marked = True
     store = part.said.store
     for parcel in [*w.parcels, *(missing.parcel for missing in w.missing)]:
         at = parcel.store

@@ -82,6 +82,7 @@ def inherit(w: Working, inherited: Inherited) -> None:
     """What is made with held food carries those holds, also what is later found of it."""
     w.inherited = inherited
     w.holds = frozenset(inherited)
+    w.marked = bool(inherited)
     for (name, _), (_, stamp) in inherited.items():
         w.stamps[name] = stamp
         w.marks_seen.add(name)

@@ -43,7 +43,7 @@ class Lived(Struct, frozen=True, gc=False):
     before: "Lived | None"
 
 
-class Parcel(Struct, kw_only=True, gc=False):
+class Parcel(Struct, gc=False):
     """So much of a lot in one store.
 
     `low <= n <= high`, in grains; equal where exact. `opened`: since when, None while closed.
@@ -69,7 +69,7 @@ class Parcel(Struct, kw_only=True, gc=False):
         return self.low == self.high
 
 
-class Posting(Struct, frozen=True, kw_only=True, gc=False):
+class Posting(Struct, frozen=True, gc=False):
     """What a record came to in one lot: so much, there, on this side of the balance.
 
     `n` is signed only for re_estimated, and for missing, where food that turned up lowers it.
@@ -90,7 +90,7 @@ class Posting(Struct, frozen=True, kw_only=True, gc=False):
     opened: bool = False
 
 
-class Line(Struct, frozen=True, kw_only=True, gc=False):
+class Line(Struct, frozen=True, gc=False):
     """A line of a lot's story: the record, what it came to, and the lot on hand before and after."""
 
     record: Record

@@ -4,7 +4,6 @@ Every record has one place in time: the latest moment its `at` allows, never lat
 No zone table and no setting enters. Steps are sorted by (place, stamp, device, seq).
 """
 
-from collections.abc import Iterator
 from typing import TypeAlias
 
 from msgspec import Struct
@@ -36,8 +35,8 @@ from events.kinds import (
 from events.lots.state import Mark
 from events.record import Record
 
-OnOneLot = (Moved, Opened, Consumed, Spoiled, Gave, Planted, Counted, Checked, Held, Released,
-            SetAside, Freed, LotSet)  # fmt: skip
+ON_ONE_LOT = frozenset({Moved, Opened, Consumed, Spoiled, Gave, Planted, Counted, Checked, Held,
+                        Released, SetAside, Freed, LotSet})  # fmt: skip
 
 Key: TypeAlias = tuple[int, int, str, int, int, int, str, int, int]
 FIRST: Key = (-(2**63), -1, "", 0, 0, 0, "", 0, 0)
@@ -114,18 +113,21 @@ def key_before(count: Key, times: Times, record: Record, sub: int) -> Key:
     return (*count[:4], 0, times.stamp, record.device, record.seq, sub)
 
 
-def parts(record: Record) -> Iterator[tuple[str, Part, int]]:
+def parts(record: Record) -> list[tuple[str, Part, int]]:
     """(lot, what is said about it, number of the part), draws before yields."""
     body = record.body
-    if isinstance(body, OnOneLot):
-        yield body.lot, body, 0
-    elif isinstance(body, Received):
-        yield f"{record.name}:0", body, 0
-    elif isinstance(body, PutUp | Repacked):
-        for number, draw in enumerate(body.draws):
-            yield draw.lot, draw, number
-        for number, made in enumerate(body.yields):
-            yield f"{record.name}:{number}", made, len(body.draws) + number
+    if type(body) in ON_ONE_LOT:
+        return [(body.lot, body, 0)]  # type: ignore[union-attr]
+    if isinstance(body, Received):
+        return [(f"{record.name}:0", body, 0)]
+    if not isinstance(body, PutUp | Repacked):
+        return []
+    found: list[tuple[str, Part, int]] = [
+        (draw.lot, draw, number) for number, draw in enumerate(body.draws)
+    ]
+    for number, made in enumerate(body.yields):
+        found.append((f"{record.name}:{number}", made, len(body.draws) + number))
+    return found
 
 
 def befell(record: Record, said: Incident, times: Times) -> Befell:

@@ -5,7 +5,7 @@ a lot kept in packages the broken part of any amount comes from an open package 
 and else opens one. Nothing here makes food or books it.
 """
 
-from typing import NamedTuple
+from typing import TypeAlias
 
 from msgspec import Struct
 
@@ -35,17 +35,11 @@ MISS = Act(0, 1, 2, open_first=False, doubt_first=True)
 LAY = GIVE
 
 
-class Candidate(NamedTuple):
-    """A parcel in its place in the order; `serial` keeps two from being compared further."""
+Candidate: TypeAlias = tuple[int, bool, int, bool, int, int, int, Parcel]
+"""A parcel in its place in the order: (steps to its store, doubt, mark, open or closed, longest
+there, log order, serial, parcel). The serial keeps two parcels from being compared."""
 
-    near: int
-    doubt: bool
-    mark: int
-    opened: bool
-    stood: int
-    order: int
-    serial: int
-    parcel: Parcel
+NEAR, PARCEL = 0, 7
 
 
 class Want(Struct, frozen=True):
@@ -88,7 +82,7 @@ def candidates(w: Working, want: Want) -> list[Candidate]:
         if want.mark and under(parcel, want.mark):
             marked = -1
         found.append(
-            Candidate(
+            (
                 near,
                 parcel.doubt != act.doubt_first,
                 marked,
@@ -117,6 +111,12 @@ def take(
     `whole`: a closed package is cut whole rather than broken, so more than `need` may come.
     """
     pieces: list[Piece] = []
+    if found and need > 0:  # most takes end here: one parcel has it all
+        parcel = found[0][PARCEL]
+        if need <= parcel.n and (
+            not w.packed or parcel.opened is not None or need % GRAIN == 0 == parcel.n % GRAIN
+        ):
+            return [w.cut(parcel, need)]
     first = 0
     while need > 0 and first < len(found):
         last = first
@@ -127,7 +127,7 @@ def take(
         if w.packed:
             need -= take_packages(w, step, chosen, need, pieces, whole)
         else:
-            need -= take_loose(w, [c.parcel for c in chosen], need, pieces)
+            need -= take_loose(w, [c[PARCEL] for c in chosen], need, pieces)
         first = last
     return pieces
 
@@ -152,10 +152,10 @@ def take_packages(
     whole: bool,
 ) -> int:
     """The same for a lot in packages: whole ones from the closed, the rest from an open one."""
-    opened = [c.parcel for c in chosen if c.parcel.opened is not None]
-    closed = [c.parcel for c in chosen if c.parcel.opened is None]
+    opened = [c[PARCEL] for c in chosen if c[PARCEL].opened is not None]
+    closed = [c[PARCEL] for c in chosen if c[PARCEL].opened is None]
     came = 0
-    if chosen[0].parcel.opened is not None:
+    if chosen[0][PARCEL].opened is not None:
         came += take_loose(w, opened, need, pieces)
         came += take_closed(w, closed, need - came, pieces)
     else:
@@ -217,7 +217,7 @@ def widen(pieces: list[Piece], found: list[Candidate], less: int, more: int) -> 
     Where nothing likely went ("some"), the first candidate bears the doubt.
     """
     if not pieces and found and more:
-        parcel = found[0].parcel
+        parcel = found[0][PARCEL]
         pieces.append(Piece(parcel, 0, 0, min(more, parcel.high), parcel.opened))
         parcel.low = max(0, parcel.low - more)
         return

@@ -87,7 +87,7 @@ class Working:
 
     __slots__ = (
         "asides", "carried", "counts", "covered", "deed_counts", "doubting_deeds", "draws", "ended", "heats",
-        "holds", "holds_changed", "inherited", "laid", "last_key", "learnt", "lot", "marks_seen", "missing",
+        "holds", "holds_changed", "inherited", "laid", "last_key", "learnt", "lot", "marked", "marks_seen", "missing",
         "moved_to", "names", "on_hand", "outgoings", "overlaps", "packed", "parcels", "pending", "posts",
         "shorts", "stamps", "step_no", "unit", "used", "weigh_loss",
     )  # fmt: skip
@@ -115,6 +115,7 @@ class Working:
         self.laid: set[Mark] = set()  # holds laid on this lot
         self.ended: dict[Mark, Step] = {}  # those released whole
         self.inherited: Inherited = {}
+        self.marked = False  # a mark was ever laid on some of it
         self.holds_changed = False
         self.counts: list[CountMade] = []
         self.outgoings: list[Outgoing] = []
@@ -154,10 +155,20 @@ class Working:
 
     def post(self, term: Term, n: int, store: str, **more: object) -> None:
         """Book an exact amount."""
-        self.posts.append(Posting(term=term, n=n, low=n, high=n, store=store, **more))  # type: ignore[arg-type]
+        self.posts.append(Posting(term, n, n, n, store, **more))  # type: ignore[arg-type]
 
     def post_pieces(self, term: Term, pieces: list[Piece], to: str = "") -> None:
         """Book what was cut, one posting for each store, state and set of marks."""
+        if len(pieces) == 1:
+            piece = pieces[0]
+            parcel = piece.parcel
+            self.posts.append(
+                Posting(
+                    term, piece.n, piece.low, piece.high, parcel.store, to, False, False, False,
+                    parcel.holds, parcel.asides, piece.opened is not None,
+                )
+            )  # fmt: skip
+            return
         sums: dict[tuple[object, ...], list[int]] = {}
         for piece in pieces:
             parcel = piece.parcel
@@ -193,16 +204,9 @@ class Working:
                 after += sign * posting.n
         if self.posts or not silent:
             self.lot.lines.append(
-                Line(
-                    record=step.record,
-                    place=step.place,
-                    postings=tuple(self.posts),
-                    before=before,
-                    after=after,
-                )
+                Line(step.record, step.place, tuple(self.posts), before, after)
             )
-            if self.posts:
-                self.posts = []
+            self.posts.clear()
         self.on_hand = after
         self.step_no += 1
         self.last_key = step.key
@@ -261,20 +265,13 @@ class Working:
             stood = was.stood[:kept] + (since,) * (len(levels(store)) - kept)
             lived = Lived(store, step.place, was.lived)
             order = was.order if narrowed else self.step_no
-            holds = self.heated(step, store, holds)
+            if self.heats:
+                holds = self.heated(step, store, holds)
         return self.join(
             Parcel(
-                store=store,
-                n=piece.n,
-                low=piece.low,
-                high=piece.high,
-                lived=lived,
-                stood=stood,
-                order=order,
-                opened=piece.opened,
-                holds=holds,
-                asides=was.asides,
-            )
+                store, piece.n, piece.low, piece.high, lived, stood, order, piece.opened, holds,
+                was.asides,
+            )  # fmt: skip
         )
 
     def join(self, parcel: Parcel) -> Parcel:
@@ -324,6 +321,13 @@ class Working:
             ):
                 holds |= {heat.hold}
         return holds
+
+
+def total(pieces: list[Piece]) -> int:
+    """Likely amount of what was cut, grains."""
+    if len(pieces) == 1:
+        return pieces[0].n
+    return sum([piece.n for piece in pieces])
 
 
 def blank_lot(name: str, names: frozenset[str]) -> Lot:
