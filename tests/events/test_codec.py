@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from events import codec, upcasts
+from events.canonical import strict_json
 from events.kinds import GRAIN, Amount, Consumed, FoodSet, LotSet, Received, Stamp, StoreSet
 from events.record import FORMAT, Record, Unread
 
@@ -31,6 +32,16 @@ BEANS = Record(
     note="the last of the “long” row — rained off",
 )
 PLAIN: dict[str, Any] = msgspec.to_builtins(BEANS)
+
+
+PUT_UP: dict[str, Any] = {
+    "kind": "put_up",
+    "yields": [],
+    "draws": [
+        {"lot": "a:1:0", "amount": {"unit": "lb", "n": 5}},
+        {"lot": "cabbage", "amount": {"unit": "lb", "n": 5}},
+    ],
+}
 
 
 def rfc8785_bytes(value: Any) -> bytes:
@@ -140,6 +151,12 @@ def test_stored_bytes_without_a_name_are_damaged() -> None:
         (changed(stamp=[1.5, 0]), "float"),
         (changed(stamp=[2**48, 0]), "stamp"),
         (changed(device="Kitchen One"), "device"),
+        (changed(device="kitchen1\n"), r"device.*kitchen1\\n"),
+        (changed(at="last week"), r"\bat`"),
+        (changed(explains="kitchen1:0"), r"explains`"),
+        (changed(body={**PLAIN["body"], "store": "barn//top"}), r"body\.store`"),
+        (changed(body={"kind": "lot_set", "lot": "7K3QF", "facts": {}}), r"body\.lot`"),
+        (changed(body=PUT_UP), r"body\.draws\[1\]\.lot`"),
         (changed(body={"lot": "a:1:0"}), "kind"),
         (changed(body=None), "body"),
         (changed(body={**PLAIN["body"], "amount": {"unit": "qt", "n": -1}}), r"amount\.n"),
@@ -220,7 +237,7 @@ json_values = st.recursive(
 def test_any_plain_values_have_the_referees_canonical_form(value: dict[str, Any]) -> None:
     content = codec.canonical(value)
     assert content == rfc8785_bytes(value)
-    assert codec.canonical(codec.strict_json(content)) == content
+    assert codec.canonical(strict_json(content)) == content
 
 
 @given(st.dictionaries(text, text, max_size=5), text, st.integers(1, 10**15 - 1))
