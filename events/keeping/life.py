@@ -158,10 +158,7 @@ class Lives:
         said: list[str],
     ) -> Life:
         low, high, _, row, derived = min(
-            (
-                (*self._ends(row), number, row, _derived(row))
-                for number, row in enumerate(numbered)
-            ),
+            ((*self._ends(row), number, row, _derived(row)) for number, row in enumerate(numbered)),
             key=lambda found: (found[0], found[1] or 10**9, found[2]),
         )
         band = assumed(kind)

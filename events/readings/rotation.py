@@ -1,0 +1,231 @@
+"""What to use first: what is open, then what the published tables give the least time, then age.
+
+Limits of this form: a lot is taken to have lived in the kind of store where it stands; nothing
+corrects for temperature; the household's own pace and its own experience do not enter. What is
+held, set aside or in doubt is never offered, nor are jars whose contents or process nobody knows.
+It is about quality and argues no food safe.
+"""
+
+from typing import Literal, TypeAlias
+
+from msgspec import Struct
+
+from events.book import Book
+from events.edtf import span
+from events.keeping.life import Answer, Life, Lives, Question
+from events.kinds import PutUp, Received
+from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.tables import Tables
+
+DAY = 86_400_000
+"""Milliseconds."""
+
+Group: TypeAlias = Literal["open", "dated", "by age", "in the ground"]
+GROUPS: tuple[Group, ...] = ("open", "dated", "by age", "in the ground")
+
+FROM_OTHERS = frozenset({"gift", "exchange", "found", "bought"})
+PROCESS_FACTS = frozenset({"method", "minutes", "pressure", "recipe", "process"})
+NAMELESS = ("unidentified", "unknown", "unlabelled", "?")
+
+
+class Use(Struct, frozen=True, kw_only=True):
+    """So much of a lot in one store, open or closed, in its place in the order of use.
+
+    Amounts in grains of `unit`, times in Unix milliseconds.
+    """
+
+    lot: str
+    food: str
+    variety: str
+    form: str
+    store: str
+    unit: str
+    n: int
+    low: int
+    high: int
+    """UNBOUNDED where nobody knows"""
+    group: Group
+    since: int
+    """when its keeping starts: the earliest moment of it"""
+    opened: int | None
+    life: Answer
+    from_ms: int | None
+    """the low end of its published life"""
+    to_ms: int | None
+    """its high end; None with `from_ms`: open"""
+
+
+class Undecided(Struct, frozen=True, kw_only=True):
+    """A lot of jars whose contents or process nobody knows: not offered, to be decided on."""
+
+    lot: str
+    food: str
+    stores: tuple[str, ...]
+    unit: str
+    n: int
+    low: int
+    high: int
+
+
+def use_first(book: Book, tables: Tables) -> list[Use]:
+    """All that may be used, in the order in which to use it."""
+    lives = Lives(tables)
+    uses = [
+        use
+        for lot in book.lots.values()
+        if lot.identity is not None and not process_unknown(book, lives, lot)
+        for use in _uses(book, lives, lot)
+    ]
+    uses.sort(key=_order)
+    return uses
+
+
+def undecided(book: Book, tables: Tables) -> list[Undecided]:
+    """What `use_first` leaves out because nobody knows what is in the jars or how it was made."""
+    lives = Lives(tables)
+    found = []
+    for lot in sorted(book.lots.values(), key=lambda one: (one.made_place, one.name)):
+        free = [parcel for parcel in lot.parcels if _offered(parcel)]
+        if lot.identity is None or not free or not process_unknown(book, lives, lot):
+            continue
+        found.append(
+            Undecided(
+                lot=lot.name,
+                food=lot.food,
+                stores=tuple(sorted({parcel.store for parcel in free})),
+                unit=lot.unit,
+                n=sum(parcel.n for parcel in free),
+                low=sum(parcel.low for parcel in free),
+                high=min(UNBOUNDED, sum(parcel.high for parcel in free)),
+            )
+        )
+    return found
+
+
+def process_unknown(book: Book, lives: Lives, lot: Lot) -> bool:
+    """Home-canned, not known to be high in acid, and nobody here knows how it was made.
+
+    That is so where it came from somebody else, or what it is is not known, and no process is
+    recorded; also of what was packed anew from such jars.
+    """
+    seen: set[str] = set()
+    waiting = [lot]
+    while waiting:
+        one = waiting.pop()
+        if one.name in seen or one.identity is None:
+            continue
+        seen.add(one.name)
+        if _stranger(lives, names_of(book, one), one):
+            return True
+        waiting.extend(
+            parent for name in one.identity.parents if (parent := book.lot(name)) is not None
+        )
+    return False
+
+
+def _stranger(lives: Lives, names: tuple[str, ...], lot: Lot) -> bool:
+    body = lot.maker.body if lot.maker else None
+    received = body if isinstance(body, Received) else None
+    origin = received.origin if received else None
+    question = Question(names=names, form=lot.form, bought=origin == "bought")
+    if lives.form(question) != "home-canned" or lives.acid(names) == "high":
+        return False
+    if PROCESS_FACTS & {fact for fact, said in lot.facts.items() if said}:
+        return False
+    if isinstance(body, PutUp) and (body.method or body.minutes or body.pressure or body.recipe):
+        return False
+    nameless = any(word in lot.food.casefold() for word in NAMELESS)
+    return nameless or origin in FROM_OTHERS
+
+
+def names_of(book: Book, lot: Lot) -> tuple[str, ...]:
+    """What the lot's food is called, its own name first, then those the household confirmed."""
+    return (lot.food, *book.settings.other_names(lot.food))
+
+
+def _offered(parcel: Parcel) -> bool:
+    return parcel.high > 0 and not (parcel.holds or parcel.asides or parcel.doubt)
+
+
+def _uses(book: Book, lives: Lives, lot: Lot) -> list[Use]:
+    """One for each store, what is open apart from what is closed."""
+    places: dict[tuple[str, bool], list[Parcel]] = {}
+    for parcel in lot.parcels:
+        if _offered(parcel):
+            places.setdefault((parcel.store, parcel.opened is not None), []).append(parcel)
+    return [_use(book, lives, lot, parcels) for parcels in places.values()]
+
+
+def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
+    store = parcels[0].store
+    opened = min((p.opened for p in parcels if p.opened is not None), default=None)
+    body = lot.maker.body if lot.maker else None
+    question = Question(
+        names=names_of(book, lot),
+        form=lot.form,
+        variety=lot.variety,
+        kind=book.settings.kind_of(store),
+        opened=opened is not None,
+        bought=isinstance(body, Received) and body.origin == "bought",
+    )
+    answer = lives.of(question)
+    earliest, latest = keeping_start(lot)
+    if opened is not None:
+        earliest = latest = opened
+    dated = isinstance(answer, Life)
+    group: Group = "open" if opened is not None else "dated" if dated else "by age"
+    if question.kind == "ground":
+        group = "in the ground"
+    from_ms, to_ms = None, None
+    if isinstance(answer, Life):
+        from_ms = earliest + answer.low_days * DAY
+        to_ms = None if answer.high_days is None else latest + answer.high_days * DAY
+    return Use(
+        lot=lot.name,
+        food=lot.food,
+        variety=lot.variety,
+        form=lot.form,
+        store=store,
+        unit=lot.unit,
+        n=sum(p.n for p in parcels),
+        low=sum(p.low for p in parcels),
+        high=min(UNBOUNDED, sum(p.high for p in parcels)),
+        group=group,
+        since=earliest,
+        opened=opened,
+        life=answer,
+        from_ms=from_ms,
+        to_ms=to_ms,
+    )
+
+
+def keeping_start(lot: Lot) -> tuple[int, int]:
+    """(earliest, latest) moment at which its keeping starts, Unix milliseconds.
+
+    The day it was put up or picked where that was said, the end of curing where that was; else the
+    moment it was brought in.
+    """
+    body = lot.maker.body if lot.maker else None
+    earliest, latest = lot.made_earliest, lot.made_place
+    made_at = lot.facts.get("made_at")
+    keeping_from = None
+    if isinstance(body, Received):
+        made_at, keeping_from = made_at or body.made_at, body.keeping_from
+    said = keeping_from or made_at
+    if not said or lot.maker is None:
+        return earliest, latest
+    try:
+        first, last = span(said, lot.maker.offset)
+    except ValueError:  # a fact is free text, and may say what no calendar knows
+        return earliest, latest
+    if keeping_from is None:
+        latest = latest if last is None else min(last, latest)
+    else:
+        latest = latest if last is None else last
+    return min(latest, earliest if first is None else first), latest
+
+
+def _order(use: Use) -> tuple[int, int, int, str, str]:
+    by_group = {"open": use.opened, "dated": use.from_ms}.get(use.group)
+    first = use.since if by_group is None else by_group
+    return (GROUPS.index(use.group), first, use.since, use.lot, use.store)
