@@ -19,19 +19,20 @@ four decimals are whole, and stay exact in programs whose numbers have 53 bits."
 MAX_COUNT = 2**53 - 1
 """No number in a record is larger, so that every program reads it exactly."""
 
-Text: TypeAlias = Annotated[str, Meta(max_length=4000, pattern=r"^[^\x00]*$")]
-Word: TypeAlias = Annotated[str, Meta(min_length=1, max_length=200, pattern=r"^[^\x00]*$")]
-Unit: TypeAlias = Annotated[str, Meta(min_length=1, max_length=60, pattern=r"^[^\x00]*$")]
-Device: TypeAlias = Annotated[str, Meta(pattern=r"^[a-z0-9][a-z0-9-]{0,31}$")]
-RecordName: TypeAlias = Annotated[str, Meta(pattern=r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}$")]
+# Patterns stand beside the fields for what comes from outside (`forms`); decoding passes them over.
+Text: TypeAlias = Annotated[str, Meta(max_length=4000, extra_json_schema={"pattern": r"^[^\x00]*$"})]
+Word: TypeAlias = Annotated[str, Meta(min_length=1, max_length=200, extra_json_schema={"pattern": r"^[^\x00]*$"})]
+Unit: TypeAlias = Annotated[str, Meta(min_length=1, max_length=60, extra_json_schema={"pattern": r"^[^\x00]*$"})]
+Device: TypeAlias = Annotated[str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}$"})]
+RecordName: TypeAlias = Annotated[str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}$"})]
 LotName: TypeAlias = Annotated[
-    str, Meta(pattern=r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}$")
+    str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}$"})
 ]
 StorePath: TypeAlias = Annotated[
-    str, Meta(max_length=200, pattern=r"^$|^[^/\x00]+(/[^/\x00]+)*$")
+    str, Meta(max_length=200, extra_json_schema={"pattern": r"^$|^[^/\x00]+(/[^/\x00]+)*$"})
 ]
 Member: TypeAlias = Word
-Edtf: TypeAlias = Annotated[str, Meta(min_length=4, max_length=80, pattern=r"^[0-9TXZ:.+/?~%-]+$")]
+Edtf: TypeAlias = Annotated[str, Meta(min_length=4, max_length=80, extra_json_schema={"pattern": r"^[0-9TXZ:.+/?~%-]+$"})]
 Grains: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 Count: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 

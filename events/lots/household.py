@@ -34,7 +34,6 @@ from events.lots.steps import (
     FIRST,
     Befell,
     Ending,
-    Part,
     Step,
     Times,
     befell,
@@ -147,8 +146,10 @@ class Lots:
                 self._household.append(step)
                 household.append(step)
                 continue
-            for lot, part, sub in parts(record):
-                step = self._step(record, part, sub)
+            times = self.times(name)
+            for lot, part, sub in parts(record, name):
+                key = FIRST if isinstance(part, MAKINGS) else key_of(times, record, sub)
+                step = Step(key, times, record, name, part, sub, times.place)
                 self._steps.setdefault(lot, []).append(step)
                 fresh.setdefault(lot, []).append(step)
         dirty = self._restand() if restand else set()
@@ -174,25 +175,22 @@ class Lots:
             for draw in body.draws:
                 made = self._children.setdefault(draw.lot, set())
                 made.update(f"{name}:{number}" for number in range(len(body.yields)))
-        if record.explains is not None or type(body) in MENTIONING:
+        if (record.explains is not None or type(body) in MENTIONING) and (
+            mentions := _mentioned(record)
+        ):
             lots = {lot for lot, _, _ in parts(record)}
-            for mentioned in _mentioned(record):
+            for mentioned in mentions:
                 self._mentions.setdefault(mentioned, set()).update(lots)
         return changes
 
-    def _step(self, record: Record, part: Part, sub: int) -> Step:
-        times = self.times(record.name)
-        key = FIRST if isinstance(part, MAKINGS) else key_of(times, record, sub)
-        return Step(key, times, record, part, sub, times.place)
-
     def _household_step(self, record: Record) -> Step:
-        times = self.times(record.name)
-        body = record.body
+        name, body = record.name, record.body
+        times = self.times(name)
         if isinstance(body, Incident):
             bounds = befell(record, body, times)
             key = (bounds.start, -1, record.device, record.seq, 1, 0, "", 0, 0)
-            return Step(key, times, record, bounds, 0, times.place)
-        return Step(key_of(times, record, 0), times, record, body, 0, times.place)
+            return Step(key, times, record, name, bounds, 0, times.place)
+        return Step(key_of(times, record, 0), times, record, name, body, 0, times.place)
 
     # -- what stands -----------------------------------------------------------------------------
 
@@ -260,7 +258,7 @@ class Lots:
         for lot, steps in fresh.items():
             coming.setdefault(self.same(lot), []).extend(steps)
         if household:
-            upright = [s for s in household if s.record.name not in self.standing.fallen]
+            upright = [s for s in household if s.name not in self.standing.fallen]
             for lot in self.working:
                 coming.setdefault(lot, []).extend(upright)
         changed = set()
@@ -285,9 +283,9 @@ class Lots:
             if isinstance(step.part, HOUSEHOLD_PARTS):
                 if not _concerns(w, step):
                     continue
-            elif record.name in fallen:
+            elif step.name in fallen:
                 continue
-            elif record.explains is not None or record.name in self._mentions:
+            elif record.explains is not None or step.name in self._mentions:
                 return False
             if step.key <= w.last_key:
                 return False
@@ -361,16 +359,16 @@ class Lots:
         w = begin(lot, names, maker, made_as, times, stands, self.standing.names)
         inherit(w, inherited)
         fallen = self.standing.fallen
-        steps = [s for n in names for s in self._steps.get(n, ()) if s.record.name not in fallen]
+        steps = [s for n in names for s in self._steps.get(n, ()) if s.name not in fallen]
         for step in steps:
             if step.record.explains is not None:
                 self._place_explaining(step, lot)
         if w.lot.identity is not None:
             steps += [
-                s for s in self._household if s.record.name not in fallen and _concerns(w, s)
+                s for s in self._household if s.name not in fallen and _concerns(w, s)
             ]
             steps += [
-                Step(end.key, end.times, end.record, Ending(hold), 0, end.place)
+                Step(end.key, end.times, end.record, end.name, Ending(hold), 0, end.place)
                 for hold, (end, _) in inherited.items()
                 if end is not None
             ]
@@ -417,18 +415,15 @@ def _concerns(w: Working, step: Step) -> bool:
     return w.lot.made_earliest <= latest
 
 
-def _mentioned(record: Record) -> Iterable[str]:
+def _mentioned(record: Record) -> list[str]:
     """Names of other records that this one leans on."""
-    if record.explains is not None:
-        yield record.explains
     body = record.body
-    mark = getattr(body, "mark", None) or getattr(body, "remedy", None)
-    if mark is not None:
-        yield mark
+    found = [record.explains]
     if isinstance(body, SEVERAL):
-        for draw in body.draws:
-            if draw.mark is not None:
-                yield draw.mark
+        found += [body.remedy, *(draw.mark for draw in body.draws)]
+    else:
+        found.append(getattr(body, "mark", None))
+    return [name for name in found if name is not None]
 
 
 def _differing(before: Mapping[str, object], after: Mapping[str, object]) -> set[str]:

@@ -76,6 +76,8 @@ class Step(Struct, gc=False):
     key: Key
     times: Times
     record: Record
+    name: str
+    """of the record"""
     part: Part
     sub: int = 0
     place: int = 0
@@ -113,13 +115,13 @@ def key_before(count: Key, times: Times, record: Record, sub: int) -> Key:
     return (*count[:4], 0, times.stamp, record.device, record.seq, sub)
 
 
-def parts(record: Record) -> list[tuple[str, Part, int]]:
+def parts(record: Record, name: str | None = None) -> list[tuple[str, Part, int]]:
     """(lot, what is said about it, number of the part), draws before yields."""
     body = record.body
     if type(body) in ON_ONE_LOT:
         return [(body.lot, body, 0)]  # type: ignore[union-attr]
     if isinstance(body, Received):
-        return [(f"{record.name}:0", body, 0)]
+        return [(f"{name or record.name}:0", body, 0)]
     if not isinstance(body, PutUp | Repacked):
         return []
     found: list[tuple[str, Part, int]] = [

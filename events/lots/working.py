@@ -247,7 +247,10 @@ class Working:
 
     def sweep(self) -> None:
         """Forget the parcels that are empty for sure."""
-        self.parcels[:] = [p for p in self.parcels if p.high]
+        for parcel in self.parcels:
+            if not parcel.high:
+                self.parcels[:] = [p for p in self.parcels if p.high]
+                return
 
     def put(self, step: Step, piece: Piece, store: str, *, narrowed: bool = False) -> Parcel:
         """Food cut from a parcel comes to stand in `store`; it is seen, so no longer in doubt.
