@@ -64,9 +64,7 @@ def stretch(w: Working, found: list[Candidate], need: int) -> int:
     return came
 
 
-def turn_up(
-    w: Working, step: Step, store: str, need: int, whole: bool, brought: Brought
-) -> int:
+def turn_up(w: Working, step: Step, store: str, need: int, whole: bool, brought: Brought) -> int:
     """What a count missed is here after all; the difference that it made falls."""
     came = 0
     for missing in reversed(w.missing):
@@ -151,9 +149,7 @@ def carry(
     return came
 
 
-def carry_pieces(
-    w: Working, step: Step, pieces: list[Piece], store: str, brought: Brought
-) -> int:
+def carry_pieces(w: Working, step: Step, pieces: list[Piece], store: str, brought: Brought) -> int:
     """Put down in `store` what was cut elsewhere; how much."""
     if not pieces:
         return 0
@@ -195,5 +191,3 @@ def find(w: Working, step: Step, store: str, n: int, *, picked: bool = False) ->
         w.fresh(step, store, n - broken, n - broken, n - broken, None)
     if broken:
         w.fresh(step, store, broken, broken, broken, step.place)
-
-

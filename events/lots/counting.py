@@ -34,7 +34,7 @@ def counted(w: Working, step: Step, part: Counted) -> None:
         w.settle_said(store)
     if not part.part:
         w.shorts = end_shorts(w, store)
-        ask_of_count(w, step, store)
+    ask_of_count(w, step, store, whole=not part.part)
     w.deed_counts.setdefault(deed, []).append(store)
     w.lot.last_seen = step.place
 
@@ -297,4 +297,3 @@ def store_counted(w: Working, step: Step, part: StoreCounted) -> None:
             Posting(term="doubt", n=parcel.n, low=0, high=parcel.high, store=parcel.store)
         )
     w.doubting_deeds.add(step.record.deed_name)
-

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from events.concerns import ConcernKind
 from events.kinds import (
+    GRAIN,
     Amount,
     Consumed,
     Draw,
@@ -50,11 +51,18 @@ def measured(w: Working, amount: Amount) -> int | None:
 
 
 def consumed(w: Working, step: Step, part: Consumed) -> None:
-    go(w, step, part, "consumed", EAT, part.opened, picked=part.picked)
+    go(w, step, part, "consumed", EAT, part.opened)
 
 
 def spoiled(w: Working, step: Step, part: Spoiled) -> None:
-    go(w, step, part, "spoiled", SPOIL_NOT_FOUND if part.cause == "not found" else SPOIL, part.opened)
+    go(
+        w,
+        step,
+        part,
+        "spoiled",
+        SPOIL_NOT_FOUND if part.cause == "not found" else SPOIL,
+        part.opened,
+    )
 
 
 def gave(w: Working, step: Step, part: Gave) -> None:
@@ -71,9 +79,7 @@ def drawn(w: Working, step: Step, part: Draw) -> None:
     remedy = body.remedy if isinstance(body, PutUp | Repacked) else None
     cured = w.same(remedy) if remedy else ""
     pieces = go(w, step, part, "drawn", EAT, cured=cured)
-    carried = frozenset(
-        hold for piece in pieces for hold in piece.parcel.holds if hold[0] != cured
-    )
+    carried = frozenset(hold for piece in pieces for hold in piece.parcel.holds if hold[0] != cured)
     name = step.record.name
     before = w.carried.get(name, frozenset())
     w.carried[name] = before | carried
@@ -89,8 +95,6 @@ def go(
     term: Term,
     act: Act,
     open_first: bool | None = None,
-    *,
-    picked: bool = False,
     cured: str = "",
 ) -> list[Piece]:
     """Take food out of the lot; the pieces that went."""
@@ -99,23 +103,52 @@ def go(
     if need is None:
         less_some(w, step, store, term)
         return []
-    mark = cured or (w.same(part.mark) if part.mark else "")
-    want = Want(store, act, mark, open_first)
-    if part.rest and (pieces := all_there(w, store)) is not None:
-        w.post_pieces(term, pieces)
+    if part.rest and (all_of_it := all_there(w, store)) is not None:
+        pieces = all_of_it
     else:
-        pieces = take_believed(w, step, want, need, picked=picked)
-        less, more = spread(part.amount)
-        if less or more:
-            widen(pieces, candidates(w, want), less, more)
-        w.post_pieces(term, pieces)
-        w.sweep()
+        pieces = take_plainly(w, part, need) or take_fully(
+            w, step, part, need, act, open_first, cured
+        )
+    w.post_pieces(term, pieces)
+    w.sweep()
     if w.marked:
         note_marks(w, step, pieces, term, cured)
     ask_of_outgoing(w, step, (store,), total(pieces))
     if term in ("consumed", "given"):
         w.used.append(step)
     w.lot.last_seen = step.place
+    return pieces
+
+
+def take_plainly(w: Working, part: Going, need: int) -> list[Piece]:
+    """Most takes: the lot is one parcel, in that store, and has it all. Empty where not so."""
+    if len(w.parcels) != 1 or part.amount.low is not None:
+        return []
+    parcel = w.parcels[0]
+    if parcel.store != part.store or need > parcel.n or not need:
+        return []
+    if w.packed and parcel.opened is None and (need % GRAIN or parcel.n % GRAIN):
+        return []
+    return [w.cut(parcel, need)]
+
+
+def take_fully(
+    w: Working,
+    step: Step,
+    part: Going,
+    need: int,
+    act: Act,
+    open_first: bool | None,
+    cured: str,
+) -> list[Piece]:
+    """Take by the whole of the rules."""
+    mark = cured or (w.same(part.mark) if part.mark else "")
+    want = Want(part.store, act, mark, open_first)
+    picked = isinstance(part, Consumed) and part.picked
+    pieces = take_believed(w, step, want, need, picked=picked)
+    less, more = spread(part.amount)
+    if less or more:
+        widen(pieces, candidates(w, want), less, more)
     return pieces
 
 
@@ -155,7 +188,7 @@ def note_brought(w: Working, step: Step, store: str, brought: Brought) -> None:
 
 
 def all_there(w: Working, store: str, to: str | None = None) -> list[Piece] | None:
-    """"The rest": all that the log knows in that store, low and high too; None if it knows none."""
+    """ "The rest": all that the log knows in that store, low and high too; None if it knows none."""
     there = [
         parcel
         for parcel in w.parcels
@@ -198,7 +231,9 @@ def note_marks(w: Working, step: Step, pieces: list[Piece], term: Term, cured: s
     if term != "planted":
         for mark, n in sorted(aside.items()):
             if n:
-                w.concern("reserve-short", step, mark[0], n=n, store=pieces[0].parcel.store, mark=mark[0])
+                w.concern(
+                    "reserve-short", step, mark[0], n=n, store=pieces[0].parcel.store, mark=mark[0]
+                )
 
 
 def moved(w: Working, step: Step, part: Moved) -> None:
@@ -243,9 +278,7 @@ def take_known(w: Working, step: Step, want: Want, need: int) -> list[Piece]:
 def note_short(w: Working, step: Step, store: str, to: str, short: int) -> None:
     """Moved twice? It stays a question until a count of either place."""
     other = w.moved_to.get(store, store)
-    raised = w.concern(
-        "moved-short", step, store=to, other_store=other, n=short, detail=store
-    )
+    raised = w.concern("moved-short", step, store=to, other_store=other, n=short, detail=store)
     w.shorts.append(raised)
 
 

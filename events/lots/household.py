@@ -47,9 +47,9 @@ from events.lots.steps import (
 from events.lots.working import Inherited, Working
 from events.record import Record
 
-MAKINGS = (Received, Yield)
+MAKINGS: tuple[type, ...] = (Received, Yield)
 LOOKS = (Counted, Checked)
-HOUSEHOLD = (Incident, StoreCounted)
+HOUSEHOLD: tuple[type, ...] = (Incident, StoreCounted)
 HOUSEHOLD_PARTS = (Befell, StoreCounted)
 AMENDING = (Voided, Redated)
 SEVERAL = (PutUp, Repacked)
@@ -133,31 +133,38 @@ class Lots:
         fresh: dict[str, list[Step]] = {}
         household: list[Step] = []
         restand = False
+        known, plain, all_steps = self.records, self._plain, self._steps
         for record in records:
             name = record.name
-            if name in self.records:
+            if name in known:
                 continue
-            self.records[name] = record
-            self._plain[name] = times_of(record, record.at, record.offset, record.stamp, False)
+            known[name] = record
+            times = times_of(record, record.at, record.offset, record.stamp, False)
+            plain[name] = times
             restand |= self._note(name, record)
-            body = record.body
-            if isinstance(body, HOUSEHOLD):
+            if type(record.body) in HOUSEHOLD:
                 step = self._household_step(record)
                 self._household.append(step)
                 household.append(step)
                 continue
-            times = self.times(name)
             for lot, part, sub in parts(record, name):
-                key = FIRST if isinstance(part, MAKINGS) else key_of(times, record, sub)
+                key = FIRST if type(part) in MAKINGS else key_of(times, record, sub)
                 step = Step(key, times, record, name, part, sub, times.place)
-                self._steps.setdefault(lot, []).append(step)
-                fresh.setdefault(lot, []).append(step)
+                steps = all_steps.get(lot)
+                if steps is None:
+                    steps = all_steps[lot] = []
+                steps.append(step)
+                news = fresh.get(lot)
+                if news is None:
+                    news = fresh[lot] = []
+                news.append(step)
         dirty = self._restand() if restand else set()
         self._fold(fresh, household, dirty)
 
     def _note(self, name: str, record: Record) -> bool:
         """Index a record; whether it changes what stands."""
         body = record.body
+        kind = type(body)
         if isinstance(body, AMENDING):
             self._amending.append(name)
             self._awaited.add(body.record)
@@ -175,9 +182,7 @@ class Lots:
             for draw in body.draws:
                 made = self._children.setdefault(draw.lot, set())
                 made.update(f"{name}:{number}" for number in range(len(body.yields)))
-        if (record.explains is not None or type(body) in MENTIONING) and (
-            mentions := _mentioned(record)
-        ):
+        if (record.explains is not None or kind in MENTIONING) and (mentions := _mentioned(record)):
             lots = {lot for lot, _, _ in parts(record)}
             for mentioned in mentions:
                 self._mentions.setdefault(mentioned, set()).update(lots)
@@ -246,9 +251,7 @@ class Lots:
 
     # -- folding ---------------------------------------------------------------------------------
 
-    def _fold(
-        self, fresh: dict[str, list[Step]], household: list[Step], touched: set[str]
-    ) -> None:
+    def _fold(self, fresh: dict[str, list[Step]], household: list[Step], touched: set[str]) -> None:
         dirty = {self.same(lot) for lot in touched}
         for lot in touched:
             if self.same(lot) != lot:
@@ -364,9 +367,7 @@ class Lots:
             if step.record.explains is not None:
                 self._place_explaining(step, lot)
         if w.lot.identity is not None:
-            steps += [
-                s for s in self._household if s.name not in fallen and _concerns(w, s)
-            ]
+            steps += [s for s in self._household if s.name not in fallen and _concerns(w, s)]
             steps += [
                 Step(end.key, end.times, end.record, end.name, Ending(hold), 0, end.place)
                 for hold, (end, _) in inherited.items()
@@ -427,6 +428,4 @@ def _mentioned(record: Record) -> list[str]:
 
 
 def _differing(before: Mapping[str, object], after: Mapping[str, object]) -> set[str]:
-    return {
-        name for name in before.keys() | after.keys() if before.get(name) != after.get(name)
-    }
+    return {name for name in before.keys() | after.keys() if before.get(name) != after.get(name)}

@@ -15,9 +15,7 @@ def closure(start: Iterable[str], children: Callable[[str], Iterable[str]]) -> s
     return reached
 
 
-def parents_first(
-    lots: Iterable[str], parents: Callable[[str], Iterable[str]]
-) -> list[list[str]]:
+def parents_first(lots: Iterable[str], parents: Callable[[str], Iterable[str]]) -> list[list[str]]:
     """Groups of lots, each after the groups of its parents; a group of several is a ring.
 
     Only parents among `lots` count. Tarjan's algorithm without recursion.

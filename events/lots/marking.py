@@ -9,12 +9,11 @@ from typing import Literal, TypeAlias
 
 from msgspec.structs import replace
 
-from events.edtf import span
 from events.kinds import Freed, Held, Released, SetAside
 from events.lots.bringing import bring, stretch
 from events.lots.places import within
 from events.lots.state import Mark, Parcel, Term
-from events.lots.steps import BEGINNING, Befell, Ending, Step
+from events.lots.steps import BEGINNING, Befell, Ending, Step, moments
 from events.lots.taking import LAY, PARCEL, Candidate, Want, candidates, take, under
 from events.lots.working import Heat, Piece, Working
 
@@ -100,9 +99,7 @@ def gather(w: Working, step: Step, store: str, n: int) -> list[Piece]:
     return pieces
 
 
-def put_marked(
-    w: Working, step: Step, piece: Piece, store: str, mark: Mark, which: Lay
-) -> None:
+def put_marked(w: Working, step: Step, piece: Piece, store: str, mark: Mark, which: Lay) -> None:
     """Put a piece back where it stood, or in the narrower store that the mark names."""
     at = piece.parcel.store
     piece.parcel = replace(piece.parcel)
@@ -113,7 +110,7 @@ def put_marked(
 def reach_back(w: Working, step: Step, since: str) -> None:
     """The doubt is older than the hold: what was made since is held too, what was eaten is listed."""
     mark = (step.record.name, w.lot.name)
-    earliest, _ = span(since, step.record.offset)
+    earliest, _ = moments(since, step.record.offset)
     start = BEGINNING if earliest is None else earliest
     for draw in w.draws:
         if draw.place >= start:

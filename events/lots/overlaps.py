@@ -19,22 +19,25 @@ def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> 
     w.outgoings.append(Outgoing(step, stores, n))
 
 
-def ask_of_count(w: Working, step: Step, store: str) -> None:
-    """A whole count: does it overlap records before it? It ends what older counts there left open."""
-    name = step.record.name
-    ended = [pair for pair in w.overlaps if within(pair[1], store)]
-    for concern, _ in ended:
-        w.lot.concerns.remove(concern)
-    w.overlaps = [pair for pair in w.overlaps if not within(pair[1], store)]
-    w.counts = [count for count in w.counts if not within(count.store, store)]
-    count = CountMade(
-        step.times.earliest, step.place, store, name, step.record.typed is None
-    )
+def ask_of_count(w: Working, step: Step, store: str, whole: bool) -> None:
+    """Does a count overlap records before it? A whole one ends what older ones there left open."""
+    if whole:
+        answer(w, store)
+    count = CountMade(step.times.earliest, step.place, store, step.name, step.record.typed is None)
     w.counts.append(count)
     for outgoing in reversed(w.outgoings):
         if outgoing.step.place < count.earliest:
             break
         ask(w, outgoing.step, count, outgoing.stores, outgoing.n)
+
+
+def answer(w: Working, store: str) -> None:
+    """A whole count there: whatever went before it, before or after no longer matters."""
+    ended = [pair for pair in w.overlaps if within(pair[1], store)]
+    for concern, _ in ended:
+        w.lot.concerns.remove(concern)
+    w.overlaps = [pair for pair in w.overlaps if not within(pair[1], store)]
+    w.counts = [count for count in w.counts if not within(count.store, store)]
 
 
 def ask(w: Working, step: Step, count: CountMade, stores: tuple[str, ...], n: int) -> None:
@@ -43,9 +46,7 @@ def ask(w: Working, step: Step, count: CountMade, stores: tuple[str, ...], n: in
         return
     if both_by_the_clock(step, count):
         return
-    raised = w.concern(
-        "before-or-after-count", step, count.name, store=count.store, n=n
-    )
+    raised = w.concern("before-or-after-count", step, count.name, store=count.store, n=n)
     w.overlaps.append((raised, count.store))
 
 

@@ -87,23 +87,24 @@ class Step(Struct, gc=False):
     """explains what does not stand, is not known, or is no count of this lot"""
 
 
-def stamp_number(stamp: Stamp) -> int:
-    """The stamp as one 64-bit number."""
-    return stamp.ms << 16 | stamp.counter
+def moments(text: str, offset: int) -> tuple[int | None, int | None]:
+    """First and last millisecond of a text; open on both ends where it is no date that we read."""
+    try:
+        return span(text, offset)
+    except ValueError:
+        return None, None
 
 
 def times_of(record: Record, at: str, offset: int, stamp: Stamp, redated: bool) -> Times:
     """Set a record in time, from its own `at` and stamp or those that redate it."""
-    earliest, latest = span(at, offset)
-    place = stamp.ms if latest is None or latest > stamp.ms else latest
+    earliest, latest = moments(at, offset)
+    written = stamp.ms
+    place = written if latest is None or latest > written else latest
     if earliest is None:
         earliest = BEGINNING
-    return Times(
-        min(earliest, place),
-        place,
-        stamp_number(stamp),
-        redated,
-    )
+    elif earliest > place:
+        earliest = place
+    return Times(earliest, place, written << 16 | stamp.counter, redated)
 
 
 def key_of(times: Times, record: Record, sub: int) -> Key:
@@ -134,10 +135,10 @@ def parts(record: Record, name: str | None = None) -> list[tuple[str, Part, int]
 
 def befell(record: Record, said: Incident, times: Times) -> Befell:
     """The widest bounds of an incident; an open end is the record's own place."""
-    start, _ = span(said.start, record.offset)
+    start, _ = moments(said.start, record.offset)
     latest = times.place
     if said.end is not None:
-        end = span(said.end, record.offset)[1]
+        end = moments(said.end, record.offset)[1]
         latest = times.stamp >> 16 if end is None else min(end, times.stamp >> 16)
     first = BEGINNING if start is None else start
     return Befell(said, first, max(first, latest))

@@ -203,9 +203,7 @@ class Working:
                 totals[posting.term] = totals.get(posting.term, 0) + posting.n
                 after += sign * posting.n
         if self.posts or not silent:
-            self.lot.lines.append(
-                Line(step.record, step.place, tuple(self.posts), before, after)
-            )
+            self.lot.lines.append(Line(step.record, step.place, tuple(self.posts), before, after))
             self.posts.clear()
         self.on_hand = after
         self.step_no += 1
@@ -272,7 +270,15 @@ class Working:
                 holds = self.heated(step, store, holds)
         return self.join(
             Parcel(
-                store, piece.n, piece.low, piece.high, lived, stood, order, piece.opened, holds,
+                store,
+                piece.n,
+                piece.low,
+                piece.high,
+                lived,
+                stood,
+                order,
+                piece.opened,
+                holds,
                 was.asides,
             )  # fmt: skip
         )

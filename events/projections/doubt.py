@@ -119,11 +119,12 @@ def _gaps(lots: Lots, unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
 
 
 def one_a_deed(raised: Iterable[Concern]) -> list[Concern]:
-    """"Before or after the count?" is asked once for a deed."""
+    """Each concern once; “before or after the count?” once for a deed."""
     kept: dict[object, Concern] = {}
     for concern in raised:
         if concern.kind != "before-or-after-count":
-            kept[(concern.key, concern.lot)] = concern
+            like = (concern.key, concern.lot)
+            kept[like] = min(kept.get(like, concern), concern, key=_first)
             continue
         key = (concern.kind, concern.deed)
         other = kept.get(key)
@@ -136,4 +137,4 @@ def one_a_deed(raised: Iterable[Concern]) -> list[Concern]:
 
 
 def _first(concern: Concern) -> tuple[object, ...]:
-    return (concern.place, concern.lot, concern.rests_on)
+    return (concern.place, concern.lot, concern.rests_on, concern.store, concern.n)
