@@ -1,1 +1,1 @@
-
+"""The week's work list: composed purely, then laid out."""

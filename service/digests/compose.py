@@ -1,0 +1,140 @@
+"""A household's work list for the week: what to use first, what to look at, last week in figures.
+
+Pure: the book, the tables, "now" and the household's zone give the digest, and nothing else does.
+It reckons about quality alone; where a thing can hurt someone it repeats the published caution.
+"""
+
+from collections.abc import Sequence
+
+from events.book import Book
+from events.keeping.life import Life
+from events.readings import concerns
+from events.readings.lots import codes_of
+from events.readings.rotation import DAY, Use, use_first
+from events.tables import Tables
+from service.digests.caution import Cautions
+from service.digests.digest import Digest, Item, Section
+from service.digests.figures import told, week
+from service.digests.looking import look
+from service.digests.words import Calendar, food, so_much
+
+AHEAD = 13 * 7 * DAY
+"""What is not open and keeps its quality for another quarter of a year is no work for this week."""
+
+
+def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: str = "") -> Digest:
+    """The digest of the seven days up to `now_ms` (Unix milliseconds), dated in `timezone`."""
+    calendar = Calendar(timezone)
+    codes = codes_of(book)
+    cautions = Cautions(book, tables)
+    uses = use_first(book, tables)
+    since = now_ms - 7 * DAY
+    for one in told(book, since, now_ms):
+        cautions.loss_told(one.lot, one.line.record.body)
+    sections = (
+        _use_first(book, uses, codes, calendar, now_ms, cautions),
+        Section(
+            heading="Go and look",
+            items=tuple(look(book, tables, codes, calendar, now_ms, cautions)),
+        ),
+        _concerns(book, codes, calendar),
+        Section(heading="Last week in figures", items=tuple(week(book, since, now_ms)), whole=True),
+    )
+    records = len(book.log) + len(book.unread)
+    name = f"{household}: the" if household else "The"
+    return Digest(
+        title=f"{name} week to {calendar.weekday(now_ms)}",
+        sections=tuple(section for section in sections if section.items),
+        cautions=cautions.said(),
+        quiet=_quiet(uses, codes, calendar, now_ms),
+        closing=f"The log holds {records} {'record' if records == 1 else 'records'}.",
+    )
+
+
+def _use_first(
+    book: Book,
+    uses: Sequence[Use],
+    codes: dict[str, str],
+    calendar: Calendar,
+    now_ms: int,
+    cautions: Cautions,
+) -> Section:
+    """What presses, in the order of use; what does not is counted."""
+    items, later = [], []
+    for use in uses:
+        if use.group == "in the ground":
+            continue
+        if use.group == "dated" and use.from_ms is not None and use.from_ms > now_ms + AHEAD:
+            later.append(use.from_ms)
+            continue
+        said = cautions.once_open(book.lots[use.lot]) if use.group == "open" else ""
+        items.append(_item(use, codes, calendar, now_ms, said))
+    return Section(heading="Use first", items=tuple(items), rest=_rest(later, calendar))
+
+
+def _concerns(book: Book, codes: dict[str, str], calendar: Calendar) -> Section:
+    """What does not add up, the newest first: what is wrong; what to do is in the look."""
+    items = []
+    for raised in reversed(book.concerns()):
+        said = concerns.sentence(book, raised, codes, calendar.zone)
+        what, stop, _ = said.partition(". ")
+        items.append(Item(text=f"{what}." if stop else said, lot=raised.lot))
+    return Section(
+        heading="What does not add up",
+        items=tuple(items),
+        rest="the look “concerns” says what to do",
+    )
+
+
+def _rest(later: list[int], calendar: Calendar) -> str:
+    if not later:
+        return ""
+    many = "another keeps" if len(later) == 1 else f"{len(later)} others keep"
+    return f"{many} until {calendar.day(min(later))} or longer"
+
+
+def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caution: str) -> Item:
+    return Item(
+        text=f"{_what(use, codes)}: {_when(use, calendar, now_ms)}",
+        why=caution or _why(use),
+        lot=use.lot,
+    )
+
+
+def _what(use: Use, codes: dict[str, str]) -> str:
+    much = so_much(use.n, use.low, use.high, use.unit)
+    where = f", {use.store}" if use.store else ""
+    return f"{much} {food(use.food, use.variety)} {codes.get(use.lot, use.lot)}{where}"
+
+
+def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
+    opened = f"open since {calendar.day(use.opened)}; " if use.opened is not None else ""
+    if use.from_ms is None:
+        return opened.removesuffix("; ") or f"here since {calendar.day(use.since)}"
+    if use.to_ms is not None and use.to_ms < now_ms:
+        return f"{opened}past its best since {calendar.day(use.to_ms)}"
+    if use.to_ms is None:
+        return f"{opened}best to {calendar.day(use.from_ms)} or longer"
+    if use.from_ms < now_ms:
+        return f"{opened}best ends now to {calendar.day(use.to_ms)}"
+    return f"{opened}best ends {calendar.between(use.from_ms, use.to_ms)}"
+
+
+def _why(use: Use) -> str:
+    """What the order rests on, in a line: the row and its source, or that there is none."""
+    answer = use.life
+    if not isinstance(answer, Life):
+        return f"{answer.reason}: by age" if use.opened is None else answer.reason
+    derived = ("low end derived",) if answer.derived else ()
+    clauses = (answer.row.life_as_printed, *derived, *answer.said)
+    return f"{', '.join(clauses)} ({answer.source.publisher})"
+
+
+def _quiet(uses: Sequence[Use], codes: dict[str, str], calendar: Calendar, now_ms: int) -> str:
+    above = [use for use in uses if use.group != "in the ground"]
+    if not above:
+        return "Nothing presses, and nothing is on hand."
+    first = above[0]
+    return (
+        f"Nothing presses. First to use: {_what(first, codes)}: {_when(first, calendar, now_ms)}."
+    )

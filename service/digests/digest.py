@@ -1,0 +1,33 @@
+"""A week's digest as a value: what it says, before anybody lays it out as text or mail."""
+
+from msgspec import Struct
+
+
+class Item(Struct, frozen=True, kw_only=True):
+    """One thing to do or to know. `text` is a line; `why` what it rests on, may be left off."""
+
+    text: str
+    why: str = ""
+    lot: str = ""
+
+
+class Section(Struct, frozen=True, kw_only=True):
+    """Items under a heading, the most needed first; `rest` says what was not worth an item."""
+
+    heading: str
+    items: tuple[Item, ...]
+    rest: str = ""
+    whole: bool = False
+    """short by itself, and never cut"""
+
+
+class Digest(Struct, frozen=True, kw_only=True):
+    """A household's work list for a week. A section that would be empty is not there."""
+
+    title: str
+    sections: tuple[Section, ...]
+    cautions: tuple[str, ...]
+    """never left off"""
+    quiet: str
+    """what to say where there is no section"""
+    closing: str

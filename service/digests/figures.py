@@ -1,0 +1,170 @@
+"""Last week in figures: eaten, put up and brought in, lost and why.
+
+A count that misses a food and a take that found more of it, in one place between two counts, are
+mostly one thing told twice (somebody took it and logged another lot); they are set off against
+each other before either is shown. No figure is guessed, and nothing is added up across units.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from events.book import Book
+from events.kinds import Counted, PutUp, Received, Spoiled
+from events.lots.state import Line, Lot, Posting
+from events.quantity import show_amount
+from service.digests.digest import Item
+from service.digests.words import listed, so_much
+
+MOST = 5
+"""Foods named in one line."""
+
+
+class Told(NamedTuple):
+    """What one record came to in one lot."""
+
+    lot: Lot
+    line: Line
+    posting: Posting
+
+
+class Sum:
+    """So much, with its range, in grains."""
+
+    def __init__(self) -> None:
+        self.n = self.low = self.high = 0
+
+    def add(self, posting: Posting) -> None:
+        self.n += posting.n
+        self.low += posting.low
+        self.high += posting.high
+
+
+def told(book: Book, start: int, end: int) -> Iterator[Told]:
+    """Every posting of a record that counts after `start`, at the latest at `end` (Unix ms)."""
+    for lot in book.lots.values():
+        for line in lot.lines:
+            if start < line.place <= end:
+                for posting in line.postings:
+                    yield Told(lot, line, posting)
+
+
+def week(book: Book, start: int, end: int) -> list[Item]:
+    """The figures of a week, a line each; one without any is not there."""
+    sums: dict[str, dict[tuple[str, str], Sum]] = {}
+    for one in told(book, start, end):
+        about = _heading(one)
+        if about is None or not (one.posting.n or one.posting.high):
+            continue
+        heading, detail = about
+        food = f"{one.lot.food}{detail}"
+        amounts = sums.setdefault(heading, {})
+        amounts.setdefault((food, one.lot.unit), Sum()).add(one.posting)
+    items = [
+        Item(text=f"{heading}: {_listed(sums[heading])}")
+        for heading in ("eaten", "put up", "brought in", "lost", "given", "planted", "shrunk")
+        if heading in sums
+    ]
+    return items + _not_found(book, start, end)
+
+
+def _heading(one: Told) -> tuple[str, str] | None:
+    """(under which heading, said behind the food)."""
+    body = one.line.record.body
+    match one.posting.term:
+        case "consumed":
+            return "eaten", ""
+        case "in" if isinstance(body, PutUp):
+            return "put up", ""
+        case "in" if isinstance(body, Received):
+            return "brought in", ""
+        case "spoiled":
+            cause = body.cause if isinstance(body, Spoiled) else None
+            return "lost", f" ({cause or 'no cause said'})"
+        case "given":
+            return "given", ""
+        case "planted":
+            return "planted", ""
+        case "shrunk" if one.posting.n > 0:
+            return "shrunk", ""
+    return None
+
+
+def _listed(amounts: dict[tuple[str, str], Sum]) -> str:
+    words = [
+        f"{so_much(total.n, total.low, total.high, unit)} {food}"
+        for (food, unit), total in sorted(amounts.items())
+    ]
+    return listed(words, MOST, "foods")
+
+
+# -- found and missing -----------------------------------------------------------------------------
+
+
+class Between(NamedTuple):
+    """One food of one unit in one place."""
+
+    food: str
+    unit: str
+    place: str
+
+
+def _not_found(book: Book, start: int, end: int) -> list[Item]:
+    found, missing = set_off(book, start, end)
+    items = []
+    for words, amounts in (("counts miss", missing), ("more than was logged", found)):
+        if amounts:
+            told_of = [
+                f"{show_amount(n, about.unit)} {about.food}"
+                + (f" in {about.place}" if about.place else "")
+                for about, n in sorted(amounts.items())
+            ]
+            items.append(Item(text=f"{words}: {listed(told_of, MOST, 'foods')}"))
+    return items
+
+
+def set_off(book: Book, start: int, end: int) -> tuple[dict[Between, int], dict[Between, int]]:
+    """(found, missing) in the week, grains, after setting one off against the other.
+
+    A stretch ends with each whole count of the food there, that count within. What a count misses
+    is lowered by all that the stretch found, and the other way round.
+    """
+    events: dict[Between, list[tuple[int, str, str, int]]] = {}
+    for one in told(book, -(2**62), end):
+        term, n = one.posting.term, one.posting.n
+        counts = isinstance(one.line.record.body, Counted) and not one.line.record.body.part
+        if term not in {"found", "missing"} and not counts:
+            continue
+        about = Between(one.lot.food, one.lot.unit, one.posting.store.partition("/")[0])
+        deed = one.line.record.deed_name if counts else ""
+        amount = n if term in {"found", "missing"} else 0
+        events.setdefault(about, []).append((one.line.place, deed, term, amount))
+    found: dict[Between, int] = {}
+    missing: dict[Between, int] = {}
+    for about, happened in events.items():
+        more, less = _stretches(sorted(happened), start)
+        if more:
+            found[about] = more
+        if less:
+            missing[about] = less
+    return found, missing
+
+
+def _stretches(happened: list[tuple[int, str, str, int]], start: int) -> tuple[int, int]:
+    """(found, missing) left of the stretches that reach past `start`."""
+    left = [0, 0]
+    found = fresh = missing = fresh_missing = 0
+    counting = ""
+    for moment, deed, term, n in happened:
+        if counting and deed != counting:
+            left[0] += min(fresh, max(0, found - missing))
+            left[1] += min(fresh_missing, max(0, missing - found))
+            found = fresh = missing = fresh_missing = 0
+        counting = deed
+        new = n if moment > start else 0
+        if term == "found":
+            found, fresh = found + n, fresh + new
+        elif term == "missing":
+            missing, fresh_missing = missing + n, fresh_missing + new
+    left[0] += min(fresh, max(0, found - missing))
+    left[1] += min(fresh_missing, max(0, missing - found))
+    return left[0], left[1]
