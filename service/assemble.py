@@ -1,0 +1,115 @@
+"""Where the parts are put together: the only file that names a concrete store.
+
+A home is a directory with one household's log in it. To look takes no lock and may be done while
+another process writes; to write takes the home for this process.
+"""
+
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from events.book import Book
+from events.kinds import DeviceSet, MemberSet
+from service.clock import Clock, Ids, zone
+from service.errors import HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
+from service.ledger import Draft, Household, Ledger
+from service.storage import sqlite
+from service.storage.memory import MemoryStore
+from service.storage.store import Store
+
+LOG = "log.db"
+"""The file in a home that holds the log."""
+
+
+@asynccontextmanager
+async def open_home(
+    home: Path, clock: Clock, *, writing: bool, wait_s: float = sqlite.WAIT_S
+) -> AsyncIterator[Ledger]:
+    """The household's ledger with its book, open until the block ends.
+
+    Raises NoHome, HomeInUse (another process writes, still after `wait_s` seconds), HomeUnwritable,
+    or a StoreError.
+    """
+    path = home / LOG
+    if not path.is_file():
+        raise NoHome(
+            f"There is no household in {home}. To make one: "
+            'girnel init "its name" --timezone Europe/London; or name another with --home.'
+        )
+    store: Store
+    if writing:
+        store = await sqlite.open_writing(path, wait_s=wait_s)
+    else:
+        store = await sqlite.open_reading(path)
+    try:
+        household = Household.of(await store.meta())
+        if household is None:
+            raise TornFile(f"{path} names no household: girnel init was cut off; say it again.")
+        ledger = Ledger(store, Book(), clock, household)
+        await ledger.load()
+        yield ledger
+    finally:
+        await store.close()
+
+
+async def make_home(
+    home: Path, name: str, timezone: str, members: Sequence[str], clock: Clock, ids: Ids
+) -> Ledger:
+    """A new household with its first device and its members, in one append; close the ledger.
+
+    Raises HomeTaken where there is a household already. What `init` left when it was cut off is
+    taken over.
+    """
+    household = _household(name, timezone, ids)
+    _make_directory(home)
+    store = await sqlite.open_writing(home / LOG, create=True)
+    try:
+        _refuse_taken(Household.of(await store.meta()), home)
+        return await _begun(store, clock, household, members)
+    except BaseException:
+        await store.close()
+        raise
+
+
+async def make_passing(
+    name: str, timezone: str, members: Sequence[str], clock: Clock, ids: Ids
+) -> Ledger:
+    """A household that is gone when the program ends, for a demo."""
+    return await _begun(MemoryStore(), clock, _household(name, timezone, ids), members)
+
+
+def _make_directory(home: Path) -> None:
+    try:
+        home.mkdir(parents=True, exist_ok=True)
+    except OSError as wrong:
+        raise HomeUnwritable(
+            f"The directory {home} cannot be made ({wrong.strerror}); name another with --home."
+        ) from None
+
+
+def _refuse_taken(household: Household | None, home: Path) -> None:
+    if household is not None:
+        raise HomeTaken(
+            f'There is a household in {home} already ("{household.name}"); '
+            "name another directory with --home."
+        )
+
+
+def _household(name: str, timezone: str, ids: Ids) -> Household:
+    if not name.strip():
+        raise WrongUse('A household needs a name: girnel init "Hollow Lane".')
+    zone(timezone)
+    return Household(
+        id=ids.household(), name=" ".join(name.split()), timezone=timezone, device=ids.device()
+    )
+
+
+async def _begun(
+    store: Store, clock: Clock, household: Household, members: Sequence[str]
+) -> Ledger:
+    ledger = Ledger(store, Book(), clock, household)
+    device = DeviceSet(device=household.device, facts={"name": "this console"})
+    drafts = [Draft(body=device)]
+    drafts += [Draft(body=MemberSet(member=m, facts={})) for m in dict.fromkeys(members)]
+    await ledger.write(drafts, meta=household.meta())
+    return ledger

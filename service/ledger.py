@@ -1,0 +1,382 @@
+"""The one door to a household's log: records come in here, and the book is what they come to.
+
+`write` is for what people do at this device, `accept` for what other devices send. Both give back
+what became of each record once it is on disk. The ledger judges no record by what it says; a clock
+that is off is answered with a `redated`, and a wild stamp is not adopted. Rules: one append at a
+time; the book has what the store has, also after an append that failed.
+"""
+
+import asyncio
+import gc
+from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
+from typing import Literal, TypeVar
+
+import msgspec
+
+from events import codec, edtf, redating, stamp
+from events.book import Book
+from events.kinds import Body, Redated, Stamp
+from events.record import FORMAT, Entry, Record, Unread, UnreadEntry
+from service.clock import Clock, instant
+from service.errors import GirnelError, TornFile, WrongUse
+from service.storage.store import Aside, Item, Outcome, Row, Store
+
+PAGE = 5000
+"""Records read at a time: past some hundreds a larger page is no faster."""
+
+T = TypeVar("T")
+
+
+class Household(msgspec.Struct, frozen=True, kw_only=True):
+    """Whose log it is, and the name of the device that this program writes as."""
+
+    id: str
+    name: str
+    timezone: str
+    device: str
+
+    @classmethod
+    def of(cls, meta: Mapping[str, str]) -> "Household | None":
+        """As the log says it; None where it names no household."""
+        if not all(field in meta for field in cls.__struct_fields__):
+            return None
+        return cls(**{field: meta[field] for field in cls.__struct_fields__})
+
+    def meta(self) -> dict[str, str]:
+        return {field: getattr(self, field) for field in self.__struct_fields__}
+
+
+class Draft(msgspec.Struct, frozen=True, kw_only=True):
+    """What somebody here says happened; the ledger gives it its name, stamp and time.
+
+    `at` None: now, by the clock. `at` without `typed`: the text of `at` is what was typed.
+    """
+
+    body: Body
+    at: str | None = None
+    typed: str | None = None
+    by: str | None = None
+    explains: str | None = None
+    source: str | None = None
+    note: str | None = None
+
+
+class Receipt(msgspec.Struct, frozen=True, kw_only=True):
+    """What became of a record that was sent: its position, or one sentence why it has none."""
+
+    state: Literal["new", "known", "aside", "refused"]
+    name: str = ""
+    position: int | None = None
+    reason: str | None = None
+
+
+class _Taken(msgspec.Struct, frozen=True):
+    """A record that can go into the log."""
+
+    record: Record | Unread
+    content: bytes
+    sent_by: str
+
+    def item(self) -> Item:
+        device, _, seq = self.record.name.partition(":")
+        return Item(device, int(seq), self.content, self.sent_by)
+
+
+class _Owner(msgspec.Struct, frozen=True):
+    household: str
+
+
+class _Pen:
+    """Names and stamps for the records of one append; the ledger keeps none until it is done."""
+
+    def __init__(self, seq: int, last: Stamp, now: int) -> None:
+        self.seq = seq
+        self.last = last
+        self.now = now
+
+    def name(self) -> int:
+        self.seq += 1
+        return self.seq
+
+    def stamp(self) -> Stamp:
+        self.last = stamp.tick(self.last, self.now)
+        return self.last
+
+    def hear(self, heard: Stamp) -> None:
+        if not stamp.wild(heard, self.now):
+            self.last = stamp.receive(self.last, heard, self.now)
+
+
+class Ledger:
+    """A household's log, open. Make one with `assemble`, and close it."""
+
+    def __init__(self, store: Store, book: Book, clock: Clock, household: Household) -> None:
+        self.book = book
+        self.household = household
+        self.set_aside: list[Aside] = []
+        """other contents that came under a name which has one already, by name and digest"""
+        self._store = store
+        self._clock = clock
+        self._turn = asyncio.Lock()
+        self._failed = False
+        self._position = 0
+        self._own_seq = 0
+        self._stamp = stamp.ZERO
+
+    async def __aenter__(self) -> "Ledger":
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        await self.close()
+
+    @property
+    def entries(self) -> list[Entry]:
+        """The entries by position."""
+        return self.book.entries
+
+    @property
+    def next_seq(self) -> int:
+        """The counter that the next record written here will have."""
+        return self._own_seq + 1
+
+    async def load(self) -> None:
+        """Read the whole log into the book, without the garbage collector: nothing is garbage."""
+        collecting = gc.isenabled()
+        gc.disable()
+        try:
+            await self._catch_up()
+        finally:
+            if collecting:
+                gc.enable()
+
+    async def close(self) -> None:
+        """Wait for what is being written, then let go of the store."""
+        async with self._turn:
+            await self._store.close()
+
+    # -- what comes in -------------------------------------------------------------------------
+
+    async def write(
+        self, drafts: Sequence[Draft], deed: bool = True, meta: Mapping[str, str] | None = None
+    ) -> list[Entry]:
+        """Write what somebody here says, as one deed if it is more than one record.
+
+        All are on disk when this returns, or none is. `meta` is what to know about the log itself.
+        Raises WrongUse where a record cannot be told in its form.
+        """
+        return await self._in_turn(lambda: self._write(drafts, deed, meta))
+
+    async def accept(self, contents: Sequence[bytes], sent_by: str) -> list[Receipt]:
+        """Take in records from another device; a receipt for each, in order.
+
+        What is new is on disk when this returns. What was here already changes nothing.
+        """
+        return await self._in_turn(lambda: self._accept(contents, sent_by))
+
+    async def _in_turn(self, work: Callable[[], Awaitable[T]]) -> T:
+        """One append to its end: whoever stops waiting for it does not stop it halfway."""
+
+        async def turn() -> T:
+            async with self._turn:
+                if self._failed:
+                    await self._catch_up()
+                    self._failed = False
+                return await work()
+
+        return await asyncio.shield(asyncio.ensure_future(turn()))
+
+    async def _write(
+        self, drafts: Sequence[Draft], deed: bool, meta: Mapping[str, str] | None
+    ) -> list[Entry]:
+        now = self._clock.now_ms()
+        pen = self._pen(now)
+        together = pen.seq + 1 if deed and len(drafts) > 1 else None
+        written = [self._record(draft, pen, now, together) for draft in drafts]
+        redated = self._redate((t.record for t in written), pen, redating.behind)
+        await self._append([*written, *redated], pen.now, meta)
+        found = [self.book.entry(t.record.name) for t in written]
+        return [entry for entry in found if entry is not None]
+
+    async def _accept(self, contents: Sequence[bytes], sent_by: str) -> list[Receipt]:
+        pen = self._pen(self._clock.now_ms())
+        read = [self._read(content, sent_by) for content in contents]
+        taken = [one for one in read if isinstance(one, _Taken)]
+        fresh = self._fresh(taken)
+        own = self.household.device
+        for record in fresh:
+            pen.hear(record.stamp)
+            if record.device == own:
+                pen.seq = max(pen.seq, record.seq)
+        others = (record for record in fresh if record.device != own)
+        redated = self._redate(others, pen, lambda record: redating.judge(record, pen.now))
+        outcomes = iter(await self._append([*taken, *redated], pen.now))
+        return [_receipt(one, next(outcomes)) if isinstance(one, _Taken) else one for one in read]
+
+    async def _append(
+        self, taken: Sequence[_Taken], now: int, meta: Mapping[str, str] | None = None
+    ) -> list[Outcome]:
+        try:
+            outcomes = await self._store.append([t.item() for t in taken], now, meta)
+        except GirnelError:
+            self._failed = True  # it may be on disk after all; the next append looks first
+            raise
+        self._add(
+            (Row(outcome.position, now, t.sent_by, t.content), t.record)
+            for t, outcome in zip(taken, outcomes, strict=True)
+            if outcome.state == "new"
+        )
+        if any(outcome.state == "aside" for outcome in outcomes):
+            await self._learn_asides()
+        return outcomes
+
+    # -- records ---------------------------------------------------------------------------------
+
+    def _pen(self, now: int) -> _Pen:
+        """A clock that stands before what was seen already is wrong, and is not judged by."""
+        return _Pen(self._own_seq, self._stamp, max(now, self._stamp.ms))
+
+    def _record(self, draft: Draft, pen: _Pen, now: int, deed: int | None) -> _Taken:
+        """A record of this device, looked at as strictly as one from outside."""
+        offset = self._clock.offset(now, self.household.timezone)
+        record = Record(
+            v=FORMAT,
+            household=self.household.id,
+            device=self.household.device,
+            seq=pen.name(),
+            stamp=pen.stamp(),
+            at=instant(now, offset) if draft.at is None else draft.at,
+            offset=offset,
+            typed=draft.at if draft.typed is None else draft.typed,
+            by=draft.by,
+            deed=deed,
+            source=draft.source,
+            explains=draft.explains,
+            note=draft.note,
+            body=draft.body,
+        )
+        try:
+            read, content = codec.take(codec.encode(record))
+            edtf.span(record.at, record.offset)
+        except ValueError as wrong:
+            raise WrongUse(str(wrong)) from None
+        return _Taken(read, content, self.household.device)
+
+    def _read(self, content: bytes, sent_by: str) -> _Taken | Receipt:
+        """A record from outside, or why it cannot go into this log."""
+        name = ""
+        try:
+            record, stored = codec.take(content)
+            name = record.name
+            if isinstance(record, Unread):
+                household = msgspec.json.decode(stored, type=_Owner).household
+            else:
+                household = record.household
+                edtf.span(record.at, record.offset)
+        except ValueError as wrong:
+            return Receipt(state="refused", name=name, reason=str(wrong))
+        if household != self.household.id:
+            reason = f"Record {name} is of another household ({household})."
+            return Receipt(state="refused", name=name, reason=reason)
+        return _Taken(record, stored, sent_by)
+
+    def _fresh(self, taken: Iterable[_Taken]) -> list[Record]:
+        """The readable ones that the log does not have."""
+        fresh: dict[str, Record] = {}
+        for record in (t.record for t in taken):
+            if isinstance(record, Record) and self.book.entry(record.name) is None:
+                fresh.setdefault(record.name, record)
+        return list(fresh.values())
+
+    def _redate(
+        self,
+        records: Iterable[Record | Unread],
+        pen: _Pen,
+        judge: Callable[[Record], redating.Off | None],
+    ) -> list[_Taken]:
+        """A `redated` for each whose clock was off.
+
+        A stamp is always given, its own where that is sound: it says that a clock was off.
+        """
+        written = []
+        for record in records:
+            if not isinstance(record, Record) or (off := judge(record)) is None:
+                continue
+            given = pen.stamp() if off.stamp else record.stamp
+            at = offset = None
+            if off.moment is not None:
+                offset = self._clock.offset(off.moment, self.household.timezone)
+                at = instant(off.moment, offset)
+            body = Redated(record=record.name, at=at, offset=offset, stamp=given)
+            written.append(self._record(Draft(body=body), pen, pen.now, None))
+        return written
+
+    # -- the book has what the store has -----------------------------------------------------------
+
+    async def _catch_up(self) -> None:
+        """Take in what the store has past the last position that the book has."""
+        read: list[tuple[Row, Record | Unread]] = []
+        position = self._position
+        while rows := await self._store.page(position, PAGE):
+            for row in rows:
+                position += 1
+                if row.position != position:
+                    raise TornFile(f"Entry {position} of the log is missing: {RESTORE}")
+                read.append((row, _decoded(row)))
+        self._add(read)
+        await self._learn_asides()
+
+    def _add(self, rows: Iterable[tuple[Row, Record | Unread]]) -> None:
+        own = f"{self.household.device}:"
+        entries: list[Entry | UnreadEntry] = []
+        for row, record in rows:
+            self._position = row.position
+            if record.name.startswith(own):
+                self._own_seq = max(self._own_seq, int(record.name[len(own) :]))
+            if isinstance(record, Unread):
+                entries.append(
+                    UnreadEntry(
+                        position=row.position,
+                        received=row.received,
+                        sent_by=row.sent_by,
+                        unread=record,
+                    )
+                )
+                continue
+            if record.stamp > self._stamp and not stamp.wild(record.stamp, row.received):
+                self._stamp = record.stamp
+            entries.append(
+                Entry(
+                    position=row.position,
+                    received=row.received,
+                    sent_by=row.sent_by,
+                    record=record,
+                )
+            )
+        if entries:
+            self.book.add(entries)
+
+    async def _learn_asides(self) -> None:
+        self.set_aside = await self._store.asides()
+        for aside in self.set_aside:
+            self.book.twins[f"{aside.device}:{aside.seq}"] = aside.digest.hex()
+
+
+RESTORE = "the file is damaged. Put back a copy of it; nothing was changed."
+
+
+def _decoded(row: Row) -> Record | Unread:
+    try:
+        return codec.decode(row.content)
+    except codec.Refused:
+        raise TornFile(f"Entry {row.position} of the log cannot be read: {RESTORE}") from None
+
+
+def _receipt(taken: _Taken, outcome: Outcome) -> Receipt:
+    name = taken.record.name
+    reason = None
+    if outcome.state == "aside":
+        reason = (
+            f"Another record is called {name} already. This one was set aside; "
+            "the device was set back from a copy, and has to be named anew."
+        )
+    return Receipt(state=outcome.state, name=name, position=outcome.position, reason=reason)
