@@ -120,9 +120,10 @@ class _Reader:
         self.system: System = system
 
     def read(self, rest: str) -> Said:
-        spread = rest.removeprefix("between ").replace(" and ", " to ")
-        if not _MIXED.match(rest) and (between := _RANGE.fullmatch(spread)):
-            return self.between(*between.groups())
+        between = rest.removeprefix("between ")
+        spread = rest if between == rest else between.replace(" and ", " to ")
+        if not _MIXED.match(rest) and (ends := _RANGE.fullmatch(spread)):
+            return self.between(*ends.groups())
         if likely := _LIKELY.fullmatch(rest):
             return self.likely(*likely.groups())
         if upto := _UP_TO.fullmatch(rest):
