@@ -9,8 +9,8 @@ from typing import Literal, TypeAlias
 
 from msgspec import Struct
 
-from events import codes
 from events.book import Book
+from events.codes import find as find_code
 from events.lots.places import within
 from events.lots.state import Lot, Parcel
 from events.quantity import NotUnderstood
@@ -147,7 +147,7 @@ def find_lots(book: Book, typed: str) -> FoundLots:
     complaint: NotUnderstood | None = None
     found: dict[str, Lot] = {}
     try:
-        for name in codes.find(typed, names):
+        for name in find_code(typed, names):
             lot = book.lot(name)
             if lot is not None:
                 found[lot.name] = lot

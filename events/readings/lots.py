@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 from msgspec import Struct
 
-from events import codes
 from events.book import Book
+from events.codes import codes as short_codes
 from events.edtf import date_of, span
 from events.kinds import Checked, Counted, Redated, Spoiled, StoreCounted
 from events.lots.places import within
@@ -64,7 +64,7 @@ def shown(amount: Measure) -> str:
 
 def codes_of(book: Book) -> dict[str, str]:
     """The short code of every name of every lot, doubles' too."""
-    return codes.codes(sorted({name for lot in book.lots.values() for name in lot.names}))
+    return short_codes(sorted({name for lot in book.lots.values() for name in lot.names}))
 
 
 def code_of(lot: str, codes: dict[str, str]) -> str:

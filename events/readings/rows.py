@@ -1,0 +1,186 @@
+"""Rows of what there is: so much of one lot in one store in one state, as a person would see it.
+
+A row is put together from parcels that differ only in their history: open or closed, held, kept
+back and in doubt are told apart, the paths by which the food came are not.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import tzinfo
+
+from msgspec import Struct
+
+from events.book import Book
+from events.edtf import show as show_date
+from events.kinds import GRAIN, Package
+from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.quantity import plural, show
+from events.readings.lots import (
+    Measure,
+    amount_json,
+    code_of,
+    codes_of,
+    last_seen,
+    made,
+    measure,
+    shown,
+)
+from events.readings.words import day
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """So much of one lot in one store in one state."""
+
+    lot: str
+    """its short code"""
+    name: str
+    food: str
+    variety: str
+    form: str
+    store: str
+    amount: Measure
+    """in doubt: `low` is nought, for it may be there or not"""
+    packages: int | None
+    """whole closed packages; None where nobody counted, or it is not kept in packages"""
+    opened: bool
+    made: str | None
+    held: bool
+    set_aside: bool
+    in_doubt: bool
+    marks: tuple[str, ...]
+    """the records that hold it or keep it back"""
+    owner: str
+    """whose it is, where it is not the household's"""
+    last_seen: int | None
+    less_some: bool
+    """some of the lot went in a measure that does not convert, so there may be less"""
+    content: Package | None = None
+    made_place: int = 0
+
+    @property
+    def offered(self) -> bool:
+        """Whether it may be planned with."""
+        return not (self.held or self.set_aside or self.in_doubt or self.owner)
+
+
+def parcels(book: Book) -> list[Row]:
+    """Every row there is, by food, place and age."""
+    codes = codes_of(book)
+    rows: list[Row] = []
+    for lot in book.lots.values():
+        rows += _rows_of(book, lot, codes)
+    return sorted(rows, key=_order)
+
+
+def _order(row: Row) -> tuple[object, ...]:
+    return (row.food.casefold(), row.form, row.store, row.made_place, row.name, row.in_doubt,
+            not row.opened, row.held, row.set_aside)  # fmt: skip
+
+
+def _rows_of(book: Book, lot: Lot, codes: dict[str, str]) -> list[Row]:
+    groups: dict[tuple[str, bool, bool, bool, bool], list[Parcel]] = {}
+    for parcel in lot.parcels:
+        if parcel.high > 0:
+            state = (parcel.store, parcel.opened is not None, bool(parcel.holds),
+                     bool(parcel.asides), parcel.doubt)  # fmt: skip
+            groups.setdefault(state, []).append(parcel)
+    when = made(book, lot) if groups else None
+    rows = []
+    for (store, is_open, held, aside, doubt), there in groups.items():
+        amount = amount_of(lot.unit, there)
+        marks = {name for p in there for name, _ in (*p.holds, *p.asides)}
+        rows.append(
+            Row(
+                lot=code_of(lot.name, codes),
+                name=lot.name,
+                food=lot.food,
+                variety=lot.variety,
+                form=lot.form,
+                store=store,
+                amount=Measure(lot.unit, amount.n, 0, amount.high) if doubt else amount,
+                packages=whole_packages(lot, amount, is_open),
+                opened=is_open,
+                made=when,
+                held=held,
+                set_aside=aside,
+                in_doubt=doubt,
+                marks=tuple(sorted(marks)),
+                owner=owner_of(lot),
+                last_seen=last_seen(lot, store),
+                less_some=bool(lot.less_some),
+                content=lot.identity.package if lot.identity else None,
+                made_place=lot.made_place,
+            )
+        )
+    return rows
+
+
+def owner_of(lot: Lot) -> str:
+    """Whose the lot is; empty for the household's own."""
+    made_as = (lot.identity.owner if lot.identity else None) or ""
+    return lot.facts.get("owner", made_as)
+
+
+def amount_of(unit: str, there: Iterable[Parcel]) -> Measure:
+    """The sum of parcels of one lot."""
+    n = low = high = 0
+    for parcel in there:
+        n += parcel.n
+        low += parcel.low
+        high = UNBOUNDED if parcel.high >= UNBOUNDED else high + parcel.high
+    return measure(unit, n, low, high)
+
+
+def whole_packages(lot: Lot, amount: Measure, is_open: bool) -> int | None:
+    """Whole closed packages, where the lot is kept in packages and they were counted."""
+    if not lot.packed or not amount.exact:
+        return None
+    return 0 if is_open else amount.n // GRAIN
+
+
+def to_json(rows: Sequence[Row]) -> list[dict[str, object]]:
+    """The rows as plain data for programs."""
+    return [
+        {
+            "lot": row.lot,
+            "name": row.name,
+            "food": row.food,
+            "variety": row.variety or None,
+            "form": row.form or None,
+            "store": row.store,
+            "amount": amount_json(row.amount),
+            "packages": row.packages,
+            "opened": row.opened,
+            "made": row.made,
+            "held": row.held,
+            "set_aside": row.set_aside,
+            "in_doubt": row.in_doubt,
+            "marks": list(row.marks),
+            "owner": row.owner or None,
+        }
+        for row in rows
+    ]
+
+
+def told(row: Row, zone: tzinfo) -> str:
+    """One row: how much, which lot, how old, in what state, last seen."""
+    amount = row.amount
+    if row.in_doubt:
+        high = "more" if amount.high is None else show(amount.high)
+        text = f"nought to {high} {plural(amount.unit, amount.high or 2 * GRAIN)}, where now?"
+    else:
+        text = shown(amount)
+    notes = [row.lot]
+    notes += [" ".join(word for word in (row.variety, row.form) if word)]
+    notes += [f"of {show_date(row.made)}"] if row.made else []
+    notes += ["open"] if row.opened else []
+    notes += ["held: not to be eaten for now"] if row.held else []
+    notes += ["set aside"] if row.set_aside else []
+    notes += [f"belongs to {row.owner}"] if row.owner else []
+    notes += [_seen(row, zone)]
+    return f"{text}, {', '.join(note for note in notes if note)}"
+
+
+def _seen(row: Row, zone: tzinfo) -> str:
+    if row.last_seen is None:
+        return "not seen there, as far as is known"
+    return f"last seen {day(row.last_seen, zone)}"
