@@ -67,6 +67,9 @@ def amount_of(said: Said, unit: str, equals: Iterable[Equal] = ()) -> Amount:
     """What was said, as it is written down for a lot kept in `unit`: rounded once, here.
 
     A bare number is of `unit`. Where no equivalence is known, `n` stays None and no sum changes.
+
+    Raises:
+        NotUnderstood: it is more of `unit` than a record may say.
     """
     spoken = said.unit or unit
     way = through(Fraction(1), spoken, unit, equals)
@@ -74,14 +77,15 @@ def amount_of(said: Said, unit: str, equals: Iterable[Equal] = ()) -> Amount:
     if way is None or said.n is None:
         return Amount(unit=unit, said=said.text, said_unit=other)
     rate, basis = way
+    try:
+        n, low, high = (
+            None if figure is None else grains(figure * rate)
+            for figure in (said.n, said.low, said.high)
+        )
+    except ValueError:
+        raise NotUnderstood(f"“{said.text}” is more {unit} than the books can hold.") from None
     return Amount(
-        unit=unit,
-        n=grains(said.n * rate),
-        low=None if said.low is None else grains(said.low * rate),
-        high=None if said.high is None else grains(said.high * rate),
-        said=said.text,
-        said_unit=other,
-        basis=basis or None,
+        unit=unit, n=n, low=low, high=high, said=said.text, said_unit=other, basis=basis or None
     )
 
 

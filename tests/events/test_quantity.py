@@ -261,6 +261,11 @@ def test_a_unit_nobody_can_turn_into_the_lots_changes_no_sum() -> None:
     assert (bowls.said, bowls.said_unit) == ("2 bowls", "bowl")
 
 
+def test_more_than_a_record_may_say() -> None:
+    with pytest.raises(q.NotUnderstood, match="more g than the books can hold"):
+        q.amount_of(q.parse("1000000 tonnes"), "g")
+
+
 @given(amounts)
 def test_a_unit_is_said_once_for_one_and_less(n: int) -> None:
     assert q.plural("jar", n) == ("jar" if 0 < n <= GRAIN else "jars")
