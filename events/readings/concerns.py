@@ -97,7 +97,7 @@ def _is_count(book: Book, name: str) -> bool:
 
 def _lot(book: Book, name: str, codes: Mapping[str, str]) -> str:
     """A lot in a sentence: its food and its code."""
-    lot = book.lot(name)
+    lot = book.lot(name) if name else None
     code = codes.get(name, name)
     return f"{lot.food} ({code})" if lot is not None and lot.food else f"lot {code}"
 
