@@ -97,7 +97,7 @@ def beyond(row: Keeping, kind: str | None) -> str:
     if band is None or (row.temp_low_milli is None and row.temp_high_milli is None):
         return ""
     if row.temp_high_milli is not None and band.high - row.temp_high_milli >= NARROW:
-        return f"published at {row.temp_as_printed}: warmer keeps less"
+        return f"at {row.temp_as_printed}, less if warmer"
     if row.temp_low_milli is not None and row.temp_low_milli - band.low >= NARROW:
-        return f"published at {row.temp_as_printed}"
+        return f"at {row.temp_as_printed}"
     return ""

@@ -16,7 +16,7 @@ from msgspec import Struct
 from events.keeping.bands import assumed, beyond, fits
 from events.tables import FoodName, Keeping, Source, Tables, plain
 
-LOW_ACID = "acid not known: the low-acid row is taken"
+LOW_ACID = "acid not known, read as low"
 LONG_PACKS = ("#10 can", "long-term pack", "oxygen-absorbed", "oxygen removed", "low oxygen")
 UNUSUAL = "cooler and drier than usual"
 
@@ -49,8 +49,10 @@ class Life(Struct, frozen=True, kw_only=True):
     """the low end is not printed: the high one times the form's usual low over high"""
     fitting: tuple[Keeping, ...]
     """every published row that fits, the deciding one among them"""
+    assumed: str
+    """the temperature that the store was taken to have, "" where the row needs none"""
     said: tuple[str, ...]
-    """what was assumed or is not quite so, one clause each"""
+    """what is not quite so, one clause each"""
 
 
 class NoLife(Struct, frozen=True, kw_only=True):
@@ -162,8 +164,7 @@ class Lives:
             key=lambda found: (found[0], found[1] or 10**9, found[2]),
         )
         band = assumed(kind)
-        if band is not None and (row.temp_as_printed or row.form == "frozen"):
-            said.append(f"{band.words} assumed")
+        needed = band is not None and (row.temp_as_printed or row.form == "frozen")
         said.extend(clause for clause in (beyond(row, kind),) if clause)
         return Life(
             low_days=low,
@@ -172,6 +173,7 @@ class Lives:
             source=self.tables.sources[row.source_id],
             derived=derived,
             fitting=tuple(fitting),
+            assumed=band.words if band is not None and needed else "",
             said=tuple(said),
         )
 

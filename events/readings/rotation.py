@@ -47,6 +47,8 @@ class Use(Struct, frozen=True, kw_only=True):
     group: Group
     since: int
     """when its keeping starts: the earliest moment of it"""
+    since_latest: int
+    """and the latest"""
     opened: int | None
     life: Answer
     from_ms: int | None
@@ -192,6 +194,7 @@ def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
         high=min(UNBOUNDED, sum(p.high for p in parcels)),
         group=group,
         since=earliest,
+        since_latest=latest,
         opened=opened,
         life=answer,
         from_ms=from_ms,

@@ -100,6 +100,6 @@ class Cautions:
     def _text(self, key: str) -> str:
         caution = self.tables.cautions[key]
         if not caution.source_id:
-            return f"{caution.caution} (No source read.)"
+            return f"{caution.caution} (No source read)"
         source = self.tables.sources[caution.source_id]
         return f"{caution.caution} ({source.publisher})"

@@ -16,7 +16,7 @@ from service.digests.caution import Cautions
 from service.digests.digest import Digest, Item, Section
 from service.digests.figures import told, week
 from service.digests.looking import look
-from service.digests.words import Calendar, food, so_much
+from service.digests.words import Calendar, listed, of_food, shown
 
 AHEAD = 13 * 7 * DAY
 """What is not open and keeps its quality for another quarter of a year is no work for this week."""
@@ -36,9 +36,10 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
         Section(
             heading="Go and look",
             items=tuple(look(book, tables, codes, calendar, now_ms, cautions)),
+            least=2,
         ),
         _concerns(book, codes, calendar),
-        Section(heading="Last week in figures", items=tuple(week(book, since, now_ms)), whole=True),
+        Section(heading="Last week in figures", items=tuple(week(book, since, now_ms)), least=99),
     )
     records = len(book.log) + len(book.unread)
     name = f"{household}: the" if household else "The"
@@ -60,16 +61,20 @@ def _use_first(
     cautions: Cautions,
 ) -> Section:
     """What presses, in the order of use; what does not is counted."""
-    items, later = [], []
+    items: list[Item] = []
+    later: list[Use] = []
+    pressing: list[Use] = []
     for use in uses:
         if use.group == "in the ground":
             continue
         if use.group == "dated" and use.from_ms is not None and use.from_ms > now_ms + AHEAD:
-            later.append(use.from_ms)
+            later.append(use)
             continue
+        pressing.append(use)
         said = cautions.once_open(book.lots[use.lot]) if use.group == "open" else ""
         items.append(_item(use, codes, calendar, now_ms, said))
-    return Section(heading="Use first", items=tuple(items), rest=_rest(later, calendar))
+    rest = [clause for clause in (_later(later, calendar), _assumed(pressing)) if clause]
+    return Section(heading="Use first", items=tuple(items), rest="; ".join(rest), least=4)
 
 
 def _concerns(book: Book, codes: dict[str, str], calendar: Calendar) -> Section:
@@ -86,48 +91,61 @@ def _concerns(book: Book, codes: dict[str, str], calendar: Calendar) -> Section:
     )
 
 
-def _rest(later: list[int], calendar: Calendar) -> str:
+def _assumed(uses: Sequence[Use]) -> str:
+    """The temperatures taken for granted, once for all: nobody measured them."""
+    words = sorted({use.life.assumed for use in uses if isinstance(use.life, Life)} - {""})
+    return f"{listed(words, 3, '')} assumed by the kind of store" if words else ""
+
+
+def _later(later: list[Use], calendar: Calendar) -> str:
     if not later:
         return ""
     many = "another keeps" if len(later) == 1 else f"{len(later)} others keep"
-    return f"{many} until {calendar.day(min(later))} or longer"
+    first = min(
+        calendar.after(use.since, use.life.low_days) for use in later if isinstance(use.life, Life)
+    )
+    return f"{many} until {shown(first)} or longer"
 
 
 def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caution: str) -> Item:
     return Item(
         text=f"{_what(use, codes)}: {_when(use, calendar, now_ms)}",
-        why=caution or _why(use),
+        why=caution or _why(use, now_ms),
         lot=use.lot,
     )
 
 
 def _what(use: Use, codes: dict[str, str]) -> str:
-    much = so_much(use.n, use.low, use.high, use.unit)
+    much = of_food(use.n, use.low, use.high, use.unit, use.food, use.variety)
     where = f", {use.store}" if use.store else ""
-    return f"{much} {food(use.food, use.variety)} {codes.get(use.lot, use.lot)}{where}"
+    return f"{much} {codes.get(use.lot, use.lot)}{where}"
 
 
 def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
     opened = f"open since {calendar.day(use.opened)}; " if use.opened is not None else ""
-    if use.from_ms is None:
+    if not isinstance(use.life, Life):
         return opened.removesuffix("; ") or f"here since {calendar.day(use.since)}"
-    if use.to_ms is not None and use.to_ms < now_ms:
-        return f"{opened}past its best since {calendar.day(use.to_ms)}"
-    if use.to_ms is None:
-        return f"{opened}best to {calendar.day(use.from_ms)} or longer"
-    if use.from_ms < now_ms:
-        return f"{opened}best ends now to {calendar.day(use.to_ms)}"
-    return f"{opened}best ends {calendar.between(use.from_ms, use.to_ms)}"
+    low = calendar.after(use.since, use.life.low_days)
+    if use.life.high_days is None:
+        return f"{opened}best to {shown(low)} or longer"
+    high = calendar.after(use.since_latest, use.life.high_days)
+    today = calendar.on(now_ms)
+    if high < today:
+        return f"{opened}best ended {shown(high)}"
+    if low <= today:
+        return f"{opened}best ends now to {shown(high)}"
+    return f"{opened}best ends {calendar.between(low, high)}"
 
 
-def _why(use: Use) -> str:
+def _why(use: Use, now_ms: int) -> str:
     """What the order rests on, in a line: the row and its source, or that there is none."""
     answer = use.life
     if not isinstance(answer, Life):
         return f"{answer.reason}: by age" if use.opened is None else answer.reason
-    derived = ("low end derived",) if answer.derived else ()
+    over = use.to_ms is not None and use.to_ms < now_ms
+    derived = ("low end derived",) if answer.derived and not over else ()
     clauses = (answer.row.life_as_printed, *derived, *answer.said)
-    return f"{', '.join(clauses)} ({answer.source.publisher})"
+    return f"{', '.join(clauses)} ({answer.source.publisher.partition(' (')[0]})"
 
 
 def _quiet(uses: Sequence[Use], codes: dict[str, str], calendar: Calendar, now_ms: int) -> str:

@@ -17,8 +17,8 @@ class Section(Struct, frozen=True, kw_only=True):
     heading: str
     items: tuple[Item, ...]
     rest: str = ""
-    whole: bool = False
-    """short by itself, and never cut"""
+    least: int = 1
+    """how many items are shown however little room there is"""
 
 
 class Digest(Struct, frozen=True, kw_only=True):

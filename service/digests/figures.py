@@ -11,11 +11,10 @@ from typing import NamedTuple
 from events.book import Book
 from events.kinds import Counted, PutUp, Received, Spoiled
 from events.lots.state import Line, Lot, Posting
-from events.quantity import show_amount
 from service.digests.digest import Item
-from service.digests.words import listed, so_much
+from service.digests.words import listed, of_food
 
-MOST = 5
+MOST = 4
 """Foods named in one line."""
 
 
@@ -50,21 +49,28 @@ def told(book: Book, start: int, end: int) -> Iterator[Told]:
 
 def week(book: Book, start: int, end: int) -> list[Item]:
     """The figures of a week, a line each; one without any is not there."""
-    sums: dict[str, dict[tuple[str, str], Sum]] = {}
+    sums: dict[str, dict[tuple[str, str, str], Sum]] = {}
     for one in told(book, start, end):
         about = _heading(one)
         if about is None or not (one.posting.n or one.posting.high):
             continue
         heading, detail = about
-        food = f"{one.lot.food}{detail}"
         amounts = sums.setdefault(heading, {})
-        amounts.setdefault((food, one.lot.unit), Sum()).add(one.posting)
+        about_food = (one.lot.food, detail, one.lot.unit)
+        amounts.setdefault(about_food, Sum()).add(one.posting)
+    told_of = {heading: _listed(amounts) for heading, amounts in sums.items()}
     items = [
-        Item(text=f"{heading}: {_listed(sums[heading])}")
-        for heading in ("eaten", "put up", "brought in", "lost", "given", "planted", "shrunk")
-        if heading in sums
+        Item(text=f"{heading}: {told_of[heading]}")
+        for heading in ("eaten", "put up", "brought in", "lost")
+        if heading in told_of
     ]
-    return items + _not_found(book, start, end)
+    others = [
+        f"{heading} {told_of[heading]}"
+        for heading in ("given", "planted", "shrunk")
+        if heading in told_of
+    ]
+    others += _not_found(book, start, end)
+    return [*items, Item(text=f"also: {'; '.join(others)}")] if others else items
 
 
 def _heading(one: Told) -> tuple[str, str] | None:
@@ -89,10 +95,10 @@ def _heading(one: Told) -> tuple[str, str] | None:
     return None
 
 
-def _listed(amounts: dict[tuple[str, str], Sum]) -> str:
+def _listed(amounts: dict[tuple[str, str, str], Sum]) -> str:
     words = [
-        f"{so_much(total.n, total.low, total.high, unit)} {food}"
-        for (food, unit), total in sorted(amounts.items())
+        f"{of_food(total.n, total.low, total.high, unit, food)}{detail}"
+        for (food, detail, unit), total in sorted(amounts.items())
     ]
     return listed(words, MOST, "foods")
 
@@ -108,18 +114,18 @@ class Between(NamedTuple):
     place: str
 
 
-def _not_found(book: Book, start: int, end: int) -> list[Item]:
+def _not_found(book: Book, start: int, end: int) -> list[str]:
     found, missing = set_off(book, start, end)
-    items = []
-    for words, amounts in (("counts miss", missing), ("more than was logged", found)):
+    said = []
+    for words, amounts in (("counts miss", missing), ("found", found)):
         if amounts:
             told_of = [
-                f"{show_amount(n, about.unit)} {about.food}"
+                of_food(n, n, n, about.unit, about.food)
                 + (f" in {about.place}" if about.place else "")
                 for about, n in sorted(amounts.items())
             ]
-            items.append(Item(text=f"{words}: {listed(told_of, MOST, 'foods')}"))
-    return items
+            said.append(f"{words} {listed(told_of, MOST, 'foods')}")
+    return said
 
 
 def set_off(book: Book, start: int, end: int) -> tuple[dict[Between, int], dict[Between, int]]:

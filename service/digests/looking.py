@@ -11,7 +11,7 @@ from events.readings.rotation import undecided
 from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Item
-from service.digests.words import Calendar, food, listed, place, so_much
+from service.digests.words import Calendar, listed, of_food, place
 
 MOST = 3
 """Lots named in one line."""
@@ -51,10 +51,10 @@ def look(
             ranked.append((0 if due else 2, moment, item))
     ranked.extend((3, 0, item) for item in _doubted(book, codes))
     for one in undecided(book, tables):
-        much = so_much(one.n, one.low, one.high, one.unit)
+        much = of_food(one.n, one.low, one.high, one.unit, one.food)
         where = listed([place(store) for store in one.stores], MOST, "places")
         text = (
-            f"{much} {one.food} {codes.get(one.lot, one.lot)} {where}: contents or making "
+            f"{much} {codes.get(one.lot, one.lot)} {where}: contents or making "
             "not known, not offered; decide"
         )
         ranked.append((4, 0, Item(text=text, why=cautions.no_process(), lot=one.lot)))
@@ -90,16 +90,13 @@ def _hold(
     for lot, _ in standing.food.values():
         cautions.held(lot, hold)
     lots = [
-        f"{_sum(parcels, lot)} {food(lot.food, lot.variety)} {codes.get(lot.name, lot.name)} "
-        f"{_places(parcels)}"
+        f"{_sum(parcels, lot)} {codes.get(lot.name, lot.name)} {_places(parcels)}"
         for lot, parcels in standing.food.values()
     ]
     reason = hold.reason or hold.programme or "no reason said"
     until = f" until {edtf.show(hold.until)}" if hold.until else ""
-    text = f"held{until}: {listed(lots, MOST, 'lots')}: {reason}, since {calendar.day(moment)}"
-    if due:
-        text = f"due: {text}"
-    return Item(text=text, lot=hold.lot)
+    text = f"{listed(lots, MOST, 'lots')}: held{until}, {reason}, since {calendar.day(moment)}"
+    return Item(text=f"due: {text}" if due else text, lot=hold.lot)
 
 
 def _incident(standing: Standing, incident: Incident, cautions: Cautions) -> Item:
@@ -130,7 +127,7 @@ def _doubted(book: Book, codes: dict[str, str]) -> list[Item]:
         for store, parcels in sorted(doubted.items()):
             items.append(
                 Item(
-                    text=f"perhaps {_sum(parcels, lot)} {food(lot.food, lot.variety)} "
+                    text=f"perhaps {_sum(parcels, lot)} "
                     f"{codes.get(lot.name, lot.name)} {place(store)}, perhaps none: not named "
                     "when all of it was counted; where now?",
                     lot=lot.name,
@@ -140,11 +137,13 @@ def _doubted(book: Book, codes: dict[str, str]) -> list[Item]:
 
 
 def _sum(parcels: list[Parcel], lot: Lot) -> str:
-    return so_much(
+    return of_food(
         sum(p.n for p in parcels),
         sum(p.low for p in parcels),
         sum(p.high for p in parcels),
         lot.unit,
+        lot.food,
+        lot.variety,
     )
 
 

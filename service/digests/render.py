@@ -1,7 +1,7 @@
 """A digest as plain text for a console or a mail: 72 columns, about thirty lines.
 
-What has no room is counted. Cautions always have room, and are not among the thirty. Nothing is
-worked out here.
+What has no room is counted, but the least that a section must show, and cautions, always have room:
+a rough week is a little longer. Nothing is worked out here.
 """
 
 from collections.abc import Sequence
@@ -12,20 +12,16 @@ from service.digests.digest import Digest, Item, Section
 WIDTH = 72
 LINES = 30
 MOST = 6
-LEAST = 2
-"""Items of a section at first, and at the least: the longest give some up until all fits."""
+"""Items of a section at first; the longest sections give some up until the whole fits."""
 
 
 def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
     """The digest in `width` columns, ending with a line feed."""
     if not digest.sections:
         return _joined([digest.title], [digest.quiet], [digest.closing], width=width)
-    shown = [
-        len(section.items) if section.whole else min(MOST, len(section.items))
-        for section in digest.sections
-    ]
+    shown = [min(max(MOST, section.least), len(section.items)) for section in digest.sections]
     cautions = _cautions(digest, width)
-    while len(_laid(digest, shown, width, ())) > lines:
+    while len(_laid(digest, shown, width, cautions)) > lines:
         longest = _longest(digest, shown, width)
         if longest is None:
             break
@@ -37,7 +33,7 @@ def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
 def _longest(digest: Digest, shown: Sequence[int], width: int) -> int | None:
     """The section that takes most lines, of those that may still give one up."""
     return max(
-        (n for n, most in enumerate(shown) if most > LEAST and not digest.sections[n].whole),
+        (n for n, most in enumerate(shown) if most > digest.sections[n].least),
         key=lambda n: len(_section(digest.sections[n], shown[n], width)),
         default=None,
     )

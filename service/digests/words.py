@@ -4,12 +4,13 @@ Dates are those of the household's own calendar. Nothing here chooses what is sa
 """
 
 from collections.abc import Sequence
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from events import edtf
+from events.kinds import GRAIN
 from events.lots.state import UNBOUNDED
-from events.quantity import show_amount
+from events.quantity import plural, show_amount
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -20,24 +21,30 @@ class Calendar:
     def __init__(self, timezone: str) -> None:
         self.zone = ZoneInfo(timezone)
 
-    def date(self, ms: int) -> date:
+    def on(self, ms: int) -> date:
         """The date in the household at that Unix millisecond."""
         return datetime.fromtimestamp(ms / 1000, UTC).astimezone(self.zone).date()
 
     def day(self, ms: int) -> str:
         """The date there: “14 Aug 2026”."""
-        return edtf.show(self.date(ms).isoformat())
+        return shown(self.on(ms))
 
     def weekday(self, ms: int) -> str:
         """The date there with its weekday: “Sunday 22 Nov 2026”."""
-        return f"{WEEKDAYS[self.date(ms).weekday()]} {self.day(ms)}"
+        return f"{WEEKDAYS[self.on(ms).weekday()]} {self.day(ms)}"
 
-    def between(self, low: int, high: int) -> str:
+    def after(self, ms: int, days: int) -> date:
+        """So many days of the calendar after that moment's; no clock change shortens them."""
+        return self.on(ms) + timedelta(days=days)
+
+    def between(self, low: date, high: date) -> str:
         """Both dates: “12 Feb to 14 Aug 2027”."""
-        first, last = self.date(low).isoformat(), self.date(high).isoformat()
-        if first == last:
-            return edtf.show(first)
-        return edtf.show(f"{first}/{last}")
+        return edtf.show(f"{low}/{high}" if low != high else f"{low}")
+
+
+def shown(day: date) -> str:
+    """A date: “14 Aug 2026”."""
+    return edtf.show(day.isoformat())
 
 
 def so_much(n: int, low: int, high: int, unit: str) -> str:
@@ -45,11 +52,14 @@ def so_much(n: int, low: int, high: int, unit: str) -> str:
     return show_amount(n, unit, low, None if high >= UNBOUNDED else high)
 
 
-def food(name: str, variety: str) -> str:
-    """A food and its variety: “apples (russet)”."""
-    if not variety or variety.casefold() in name.casefold():
-        return name
-    return f"{name} ({variety})"
+def of_food(n: int, low: int, high: int, unit: str, name: str, variety: str = "") -> str:
+    """So much of a food: “84 lb apples (russet)”; what is counted in itself once: “6 eggs”."""
+    much = so_much(n, low, high, unit)
+    if name.casefold() in {unit.casefold(), plural(unit, 2 * GRAIN).casefold()}:
+        return much
+    if variety and variety.casefold() not in name.casefold():
+        return f"{much} {name} ({variety})"
+    return f"{much} {name}"
 
 
 def place(store: str) -> str:
