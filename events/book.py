@@ -28,7 +28,7 @@ from events.lots.household import Lots
 from events.lots.standing import EMPTY
 from events.lots.state import Lived, Lot
 from events.projections.climate import Climate
-from events.projections.doubt import household_concerns, one_a_deed
+from events.projections.doubt import household_concerns, one_a_deed, unanswered
 from events.projections.settings import Settings
 from events.projections.vessels import Vessels
 from events.record import Entry, Record, UnreadEntry
@@ -133,7 +133,8 @@ class Book:
 
     def concerns(self) -> list[Concern]:
         """What does not add up, oldest first: settled ones left out, one a deed."""
-        raised = [concern for lot in self.lots.values() for concern in lot.concerns]
+        lots = self.lots
+        raised = unanswered(lots, (c for lot in lots.values() for c in lot.concerns))
         raised += household_concerns(self._lots, self.unread, self.twins)
         settled = {
             (record.body.concern, tuple(sorted(set(record.body.rests_on))))

@@ -20,19 +20,32 @@ MAX_COUNT = 2**53 - 1
 """No number in a record is larger, so that every program reads it exactly."""
 
 # Patterns stand beside the fields for what comes from outside (`forms`); decoding passes them over.
-Text: TypeAlias = Annotated[str, Meta(max_length=4000, extra_json_schema={"pattern": r"^[^\x00]*$"})]
-Word: TypeAlias = Annotated[str, Meta(min_length=1, max_length=200, extra_json_schema={"pattern": r"^[^\x00]*$"})]
-Unit: TypeAlias = Annotated[str, Meta(min_length=1, max_length=60, extra_json_schema={"pattern": r"^[^\x00]*$"})]
-Device: TypeAlias = Annotated[str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}$"})]
-RecordName: TypeAlias = Annotated[str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}$"})]
+Text: TypeAlias = Annotated[
+    str, Meta(max_length=4000, extra_json_schema={"pattern": r"^[^\x00]*$"})
+]
+Word: TypeAlias = Annotated[
+    str, Meta(min_length=1, max_length=200, extra_json_schema={"pattern": r"^[^\x00]*$"})
+]
+Unit: TypeAlias = Annotated[
+    str, Meta(min_length=1, max_length=60, extra_json_schema={"pattern": r"^[^\x00]*$"})
+]
+Device: TypeAlias = Annotated[
+    str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}$"})
+]
+RecordName: TypeAlias = Annotated[
+    str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}$"})
+]
 LotName: TypeAlias = Annotated[
-    str, Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}$"})
+    str,
+    Meta(extra_json_schema={"pattern": r"^[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}$"}),
 ]
 StorePath: TypeAlias = Annotated[
     str, Meta(max_length=200, extra_json_schema={"pattern": r"^$|^[^/\x00]+(/[^/\x00]+)*$"})
 ]
 Member: TypeAlias = Word
-Edtf: TypeAlias = Annotated[str, Meta(min_length=4, max_length=80, extra_json_schema={"pattern": r"^[0-9TXZ:.+/?~%-]+$"})]
+Edtf: TypeAlias = Annotated[
+    str, Meta(min_length=4, max_length=80, extra_json_schema={"pattern": r"^[0-9TXZ:.+/?~%-]+$"})
+]
 Grains: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 Count: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 
@@ -102,7 +115,9 @@ Cause = Literal["mould", "rot", "sprouted", "frozen", "rancid", "seal failed", "
 DateKind = Literal["packed", "sell by", "best by", "use by", "code", "unknown"]
 
 
-class Received(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="received", tag_field="kind"):
+class Received(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="received", tag_field="kind"
+):
     """A lot came in: from the garden, a shop, a neighbour, or from the back of a shelf."""
 
     food: Word
@@ -130,7 +145,9 @@ class Received(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="recei
     label: Word | None = None
 
 
-class Ordered(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="ordered", tag_field="kind"):
+class Ordered(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="ordered", tag_field="kind"
+):
     """Something is expected; it is not stock."""
 
     food: Word
@@ -161,7 +178,9 @@ class PutUp(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="put_up",
     """the mark that this making remedies: its draws lose that hold"""
 
 
-class Repacked(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="repacked", tag_field="kind"):
+class Repacked(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="repacked", tag_field="kind"
+):
     """The same food in other packages, or joined. What is short is this record's own loss."""
 
     yields: Annotated[tuple[Yield, ...], Meta(max_length=200)]
@@ -190,7 +209,9 @@ class Opened(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="opened"
     picked: bool = False
 
 
-class Consumed(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="consumed", tag_field="kind"):
+class Consumed(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="consumed", tag_field="kind"
+):
     """Eaten, or cooked with.
 
     `picked`: the taker did not know the lot; the device chose it, first to use there, when the
@@ -206,7 +227,9 @@ class Consumed(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="consu
     picked: bool = False
 
 
-class Spoiled(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="spoiled", tag_field="kind"):
+class Spoiled(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="spoiled", tag_field="kind"
+):
     """Thrown out, composted or fed to animals, and why."""
 
     lot: LotName
@@ -232,7 +255,9 @@ class Gave(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gave", ta
     opened: bool | None = None
 
 
-class Planted(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="planted", tag_field="kind"):
+class Planted(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="planted", tag_field="kind"
+):
     """Used as seed stock."""
 
     lot: LotName
@@ -242,7 +267,9 @@ class Planted(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="plante
     mark: RecordName | None = None
 
 
-class Counted(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="counted", tag_field="kind"):
+class Counted(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="counted", tag_field="kind"
+):
     """This is what is there of this lot: of the whole store, or at least in a `part` of it."""
 
     lot: LotName
@@ -260,7 +287,9 @@ class StoreCounted(
     store: StorePath
 
 
-class Checked(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="checked", tag_field="kind"):
+class Checked(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="checked", tag_field="kind"
+):
     """Somebody looked. `seen` is how much they saw, `sound` how much of it was good."""
 
     lot: LotName
@@ -286,7 +315,9 @@ class Held(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="held", ta
     """when the doubt reaches back"""
 
 
-class Released(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="released", tag_field="kind"):
+class Released(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="released", tag_field="kind"
+):
     """A hold ends: for the lot, or for an amount of it in a store."""
 
     lot: LotName
@@ -295,7 +326,9 @@ class Released(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="relea
     store: StorePath = ""
 
 
-class SetAside(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="set_aside", tag_field="kind"):
+class SetAside(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="set_aside", tag_field="kind"
+):
     """Kept back, for seed or a feast: not offered, not planned with, never a refusal."""
 
     lot: LotName
@@ -313,7 +346,9 @@ class Freed(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="freed", 
     store: StorePath = ""
 
 
-class Incident(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="incident", tag_field="kind"):
+class Incident(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="incident", tag_field="kind"
+):
     """Something befell a store between two moments, either rough: power, frost, heat, flood."""
 
     store: StorePath
@@ -323,7 +358,9 @@ class Incident(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="incid
     """None: until the record's own moment"""
 
 
-class LotSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="lot_set", tag_field="kind"):
+class LotSet(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="lot_set", tag_field="kind"
+):
     """Facts about a lot learnt later; the newest stamp wins, field by field.
 
     `facts` may name food, variety, form, label, altitude, acid, printed, printed_kind, owner,
@@ -334,7 +371,9 @@ class LotSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="lot_set
     facts: dict[Word, Text]
 
 
-class Measured(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="measured", tag_field="kind"):
+class Measured(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="measured", tag_field="kind"
+):
     """Temperature (milli-degrees Celsius) and relative humidity (per mille) read in a store."""
 
     store: StorePath
@@ -361,21 +400,27 @@ class VesselsChanged(
     who: Text | None = None
 
 
-class StoreSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="store_set", tag_field="kind"):
+class StoreSet(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="store_set", tag_field="kind"
+):
     """A store is set up or altered: its kind (kitchen, room, outbuilding, ground, freezer …)."""
 
     store: StorePath
     facts: dict[Word, Text]
 
 
-class FoodSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="food_set", tag_field="kind"):
+class FoodSet(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="food_set", tag_field="kind"
+):
     """A food is set up: other names, group, units of its own, marks for reordering."""
 
     food: Word
     facts: dict[Word, Text]
 
 
-class MemberSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="member_set", tag_field="kind"):
+class MemberSet(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="member_set", tag_field="kind"
+):
     """A member of the household is set up or altered."""
 
     member: Member
@@ -391,14 +436,18 @@ class MachineSet(
     facts: dict[Word, Text]
 
 
-class DeviceSet(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="device_set", tag_field="kind"):
+class DeviceSet(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="device_set", tag_field="kind"
+):
     """A device of the household: its name, whose it is, whether it is retired."""
 
     device: Device
     facts: dict[Word, Text]
 
 
-class DigestSent(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="digest_sent", tag_field="kind"):
+class DigestSent(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="digest_sent", tag_field="kind"
+):
     """A reader's digest of a week, and what became of it."""
 
     reader: Word
@@ -407,7 +456,9 @@ class DigestSent(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="dig
     message_id: Word | None = None
 
 
-class Redated(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="redated", tag_field="kind"):
+class Redated(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="redated", tag_field="kind"
+):
     """When an earlier record really happened, and which stamp it counts under."""
 
     record: RecordName
@@ -423,7 +474,9 @@ class Voided(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="voided"
     same_as: RecordName | None = None
 
 
-class Settled(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="settled", tag_field="kind"):
+class Settled(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="settled", tag_field="kind"
+):
     """Somebody looked at a concern and decided; it comes back only if its records change."""
 
     concern: Word

@@ -6,6 +6,7 @@ fold the lots of the records that they change. The state is a function of the se
 """
 
 from collections.abc import Iterable, Mapping
+from operator import attrgetter
 
 from events.kinds import (
     Checked,
@@ -50,11 +51,12 @@ from events.record import Record
 MAKINGS: tuple[type, ...] = (Received, Yield)
 LOOKS = (Counted, Checked)
 HOUSEHOLD: tuple[type, ...] = (Incident, StoreCounted)
+by_key = attrgetter("key")
 HOUSEHOLD_PARTS = (Befell, StoreCounted)
 AMENDING = (Voided, Redated)
 SEVERAL = (PutUp, Repacked)
-MENTIONING = frozenset({PutUp, Repacked, Moved, Consumed, Spoiled, Gave, Planted, Checked,
-                        Released, Freed})  # fmt: skip
+MAY_NAME_A_MARK = frozenset({Moved, Consumed, Spoiled, Gave, Planted, Checked, Released, Freed})
+ALWAYS_NOTED = frozenset({PutUp, Repacked, Voided, Redated})
 
 
 class Lots:
@@ -141,7 +143,8 @@ class Lots:
             known[name] = record
             times = times_of(record, record.at, record.offset, record.stamp, False)
             plain[name] = times
-            restand |= self._note(name, record)
+            if name in self._awaited or worth_noting(record):
+                restand |= self._note(name, record)
             if type(record.body) in HOUSEHOLD:
                 step = self._household_step(record)
                 self._household.append(step)
@@ -150,21 +153,20 @@ class Lots:
             for lot, part, sub in parts(record, name):
                 key = FIRST if type(part) in MAKINGS else key_of(times, record, sub)
                 step = Step(key, times, record, name, part, sub, times.place)
-                steps = all_steps.get(lot)
-                if steps is None:
-                    steps = all_steps[lot] = []
-                steps.append(step)
-                news = fresh.get(lot)
-                if news is None:
-                    news = fresh[lot] = []
-                news.append(step)
+                if lot in all_steps:
+                    all_steps[lot].append(step)
+                else:
+                    all_steps[lot] = [step]
+                if lot in fresh:
+                    fresh[lot].append(step)
+                else:
+                    fresh[lot] = [step]
         dirty = self._restand() if restand else set()
         self._fold(fresh, household, dirty)
 
     def _note(self, name: str, record: Record) -> bool:
         """Index a record; whether it changes what stands."""
         body = record.body
-        kind = type(body)
         if isinstance(body, AMENDING):
             self._amending.append(name)
             self._awaited.add(body.record)
@@ -182,7 +184,8 @@ class Lots:
             for draw in body.draws:
                 made = self._children.setdefault(draw.lot, set())
                 made.update(f"{name}:{number}" for number in range(len(body.yields)))
-        if (record.explains is not None or kind in MENTIONING) and (mentions := _mentioned(record)):
+        mentions = _mentioned(record)
+        if mentions:
             lots = {lot for lot, _, _ in parts(record)}
             for mentioned in mentions:
                 self._mentions.setdefault(mentioned, set()).update(lots)
@@ -193,7 +196,7 @@ class Lots:
         times = self.times(name)
         if isinstance(body, Incident):
             bounds = befell(record, body, times)
-            key = (bounds.start, -1, record.device, record.seq, 1, 0, "", 0, 0)
+            key = (bounds.start, -1, record.device, record.seq, 1, 0)
             return Step(key, times, record, name, bounds, 0, times.place)
         return Step(key_of(times, record, 0), times, record, name, body, 0, times.place)
 
@@ -281,7 +284,7 @@ class Lots:
         if w.lot.identity is None or not w.lot.stands:
             return False
         fallen = self.standing.fallen
-        for step in sorted(steps, key=lambda s: s.key):
+        for step in sorted(steps, key=by_key):
             record = step.record
             if isinstance(step.part, HOUSEHOLD_PARTS):
                 if not _concerns(w, step):
@@ -373,7 +376,7 @@ class Lots:
                 for hold, (end, _) in inherited.items()
                 if end is not None
             ]
-        steps.sort(key=lambda s: s.key)
+        steps.sort(key=by_key)
         if not steps and maker is None:
             self.working.pop(lot, None)
             self.lots.pop(lot, None)
@@ -414,6 +417,17 @@ def _concerns(w: Working, step: Step) -> bool:
     part = step.part
     latest = part.end if isinstance(part, Befell) else step.place
     return w.lot.made_earliest <= latest
+
+
+def worth_noting(record: Record) -> bool:
+    """Whether a record has to do with others beyond the lots it touches."""
+    kind = type(record.body)
+    return (
+        (kind in MAY_NAME_A_MARK and record.body.mark is not None)  # type: ignore[union-attr]
+        or kind in ALWAYS_NOTED
+        or record.source is not None
+        or record.explains is not None
+    )
 
 
 def _mentioned(record: Record) -> list[str]:

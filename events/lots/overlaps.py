@@ -13,9 +13,10 @@ def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> 
     """A record that takes or moves: does it overlap a count before it?"""
     if step.explained or step.times.redated or not n:
         return
-    for count in w.counts:
-        if step.times.earliest <= count.place:
-            ask(w, step, count, stores, n)
+    if w.counts:
+        for count in w.counts:
+            if step.times.earliest <= count.place:
+                ask(w, step, count, stores, n)
     w.outgoings.append(Outgoing(step, stores, n))
 
 

@@ -38,8 +38,9 @@ from events.record import Record
 ON_ONE_LOT = frozenset({Moved, Opened, Consumed, Spoiled, Gave, Planted, Counted, Checked, Held,
                         Released, SetAside, Freed, LotSet})  # fmt: skip
 
-Key: TypeAlias = tuple[int, int, str, int, int, int, str, int, int]
-FIRST: Key = (-(2**63), -1, "", 0, 0, 0, "", 0, 0)
+Key: TypeAlias = tuple[int | str, ...]
+"""(place, stamp, device, seq, 1, part); what explains a count has its key with 0, then its own."""
+FIRST: Key = (-(2**63), -1, "", 0, 0, 0)
 BEGINNING = -(2**62)
 """The earliest moment of a record whose start nobody knows."""
 
@@ -108,7 +109,7 @@ def times_of(record: Record, at: str, offset: int, stamp: Stamp, redated: bool) 
 
 
 def key_of(times: Times, record: Record, sub: int) -> Key:
-    return (times.place, times.stamp, record.device, record.seq, 1, 0, "", 0, sub)
+    return (times.place, times.stamp, record.device, record.seq, 1, sub)
 
 
 def key_before(count: Key, times: Times, record: Record, sub: int) -> Key:

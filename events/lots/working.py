@@ -69,7 +69,7 @@ class CountMade(Struct, frozen=True):
     """its `at` is its device's clock, nothing typed"""
 
 
-class Outgoing(Struct, frozen=True):
+class Outgoing(Struct, frozen=True, gc=False):
     """A record that took or moved food, for the same question."""
 
     step: Step
@@ -198,10 +198,10 @@ class Working:
         after = before
         totals = self.lot.totals
         for posting in self.posts:
-            sign = SIGN.get(posting.term)
-            if sign is not None:
-                totals[posting.term] = totals.get(posting.term, 0) + posting.n
-                after += sign * posting.n
+            term, n = posting.term, posting.n
+            if term in SIGN:
+                totals[term] = totals.get(term, 0) + n
+                after += SIGN[term] * n
         if self.posts or not silent:
             self.lot.lines.append(Line(step.record, step.place, tuple(self.posts), before, after))
             self.posts.clear()

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from events.concerns import Concern
 from events.kinds import Redated, Voided
 from events.lots.household import Lots
+from events.lots.places import within
 from events.lots.state import Lot
 from events.record import UnreadEntry
 
@@ -98,6 +99,30 @@ def _two_recorders(one: Lot, other: Lot) -> bool:
     if first.by is not None and second.by is not None:
         return first.by != second.by
     return first.device != second.device
+
+
+def unanswered(lots: Mapping[str, Lot], raised: Iterable[Concern]) -> list[Concern]:
+    """Leaves out a chosen lot's shortfall once a lot of that food was counted there."""
+    left = []
+    for concern in raised:
+        lot = lots.get(concern.lot)
+        if concern.kind == "picked-short" and lot is not None:
+            food = lot.food.casefold()
+            alike = (other for other in lots.values() if other.food.casefold() == food)
+            if any(_counted_since(other, concern) for other in alike):
+                continue
+        left.append(concern)
+    return left
+
+
+def _counted_since(lot: Lot, concern: Concern) -> bool:
+    """Whether all of that store, or one around it, was counted later."""
+    return any(
+        posting.term == "seen" and not posting.part and within(concern.store, posting.store)
+        for line in lot.lines
+        if line.place >= concern.place and line.record.name not in concern.rests_on
+        for posting in line.postings
+    )
 
 
 def _gaps(lots: Lots, unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
