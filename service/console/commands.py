@@ -1,0 +1,73 @@
+"""The commands' common ground: their options, and the family that each belongs to.
+
+A command carries its own words for `--help`. A deed takes when, who and a note; a look takes a
+day. Nothing is read or written here.
+"""
+
+import argparse
+from collections.abc import Callable, Coroutine
+from typing import Any, NoReturn, TypeAlias
+
+from service.errors import WrongUse
+
+Run: TypeAlias = Callable[[argparse.Namespace], Coroutine[Any, Any, int]]
+
+
+class Parser(argparse.ArgumentParser):
+    """Wrong use is one sentence, not a page."""
+
+    def error(self, message: str) -> NoReturn:  # type: ignore[explicit-override]
+        raise WrongUse(f"{_plain(message)} (how it is used: {self.prog} --help)")
+
+
+def _plain(message: str) -> str:
+    said = message.replace("the following arguments are required:", "something is missing:")
+    said = said.replace("unrecognized arguments:", "not understood:")
+    return said[:1].upper() + said[1:]
+
+
+Commands: TypeAlias = "argparse._SubParsersAction[Parser]"
+
+
+def command(commands: Commands, name: str, run: Run, says: str) -> Parser:
+    """A command with what all of them take."""
+    parser = commands.add_parser(name, help=says, description=says, allow_abbrev=False)
+    parser.add_argument(
+        "--home", metavar="DIR", default=argparse.SUPPRESS, help="where the household's log is kept"
+    )
+    parser.set_defaults(run=run, command=name)
+    return parser
+
+
+def look(commands: Commands, name: str, run: Run, says: str) -> Parser:
+    """A look: reads, as JSON too, and as of a day."""
+    parser = command(commands, name, run, says)
+    parser.add_argument("--json", action="store_true", help="as JSON")
+    parser.add_argument(
+        "--on", metavar="DATE", help="that day as it is known now, without what came after it"
+    )
+    return parser
+
+
+def deed(commands: Commands, name: str, run: Run, says: str) -> Parser:
+    """A deed: writes, and says when, who and why."""
+    parser = command(commands, name, run, says)
+    parser.add_argument("--json", action="store_true", help="tell it back as JSON")
+    parser.add_argument(
+        "--on", metavar="DATE", help='the day it happened ("14 Aug 2026", yesterday)'
+    )
+    parser.add_argument("--at", metavar="MOMENT", help="the moment it happened (18:04)")
+    parser.add_argument("--by", metavar="MEMBER", help="who did it")
+    parser.add_argument("--note", metavar="TEXT", help="in your own words")
+    return parser
+
+
+def out(parser: Parser, preposition: str = "--in") -> None:
+    """What a deed takes that lowers a lot in a store."""
+    parser.add_argument("amount", metavar="AMOUNT", help='how much: 2, "1 1/2 lb", rest')
+    parser.add_argument("what", metavar="LOT", help="a lot's code, or a food")
+    parser.add_argument(preposition, dest="store", metavar="STORE", help="where it stood")
+    parser.add_argument(
+        "--mark", metavar="RECORD", help="take food under this hold or set-aside first"
+    )
+    parser.add_argument("--explains", metavar="RECORD", help="the count that this accounts for")

@@ -1,0 +1,153 @@
+"""Counting and looking: what somebody saw is there, and in what state.
+
+A count says all that is there of a lot in a store; `--part` only what was seen of it. A store gone
+through as a whole is one deed: what is not named is then in doubt. A look never changes a figure
+save by what it saw beyond the log.
+"""
+
+from argparse import Namespace
+
+from events.kinds import Amount, Body, Checked, Counted, StoreCounted
+from events.lots.state import Lot
+from service.console import amounts, names
+from service.console.commands import Commands, deed
+from service.console.desk import Desk, desk
+from service.console.echo import Told, tell, write
+from service.console.words import said_amount
+from service.errors import WrongUse
+
+
+def add(commands: Commands) -> None:
+    says = "food was counted or weighed; a whole store: --store STORE LOT=AMOUNT …"
+    parser = deed(commands, "count", count, says)
+    parser.add_argument(
+        "words", metavar="AMOUNT LOT", nargs="*", help='how much is there: 7 7K3QF, "about 60" oats'
+    )
+    parser.add_argument("--in", dest="in_store", metavar="STORE", help="where it was counted")
+    parser.add_argument("--store", metavar="STORE", help="all of this store was gone through")
+    parser.add_argument("--part", action="store_true", help="only a part of the store was seen")
+    parser.add_argument("--weighed", action="store_true", help="weighed: what is short has shrunk")
+    parser.add_argument("--beside", metavar="AMOUNT", help='a second measure of it: "60 pieces"')
+    parser = deed(commands, "look", look, "somebody looked at food: what was seen, what was sound")
+    parser.add_argument("what", metavar="LOT")
+    parser.add_argument("--in", dest="store", metavar="STORE", help="where it stands")
+    parser.add_argument("--seen", metavar="AMOUNT", help="how much was seen")
+    parser.add_argument("--sound", metavar="AMOUNT", help="how much of it was sound")
+    parser.add_argument("--wrong", metavar="AMOUNT", help="with how much something is wrong")
+    parser.add_argument("--finding", help="what was found")
+    parser.add_argument(
+        "--for", dest="mark", metavar="RECORD", help="the hold that this look answers"
+    )
+
+
+async def count(args: Namespace) -> int:
+    if args.store is not None:
+        return await _through(args)
+    if len(args.words) != 2:
+        raise WrongUse(
+            "A count says how much there is of which lot: girnel count 7 LOT --in STORE; "
+            "a whole store: girnel count --store STORE LOT=7 LOT=3."
+        )
+    async with desk(args, writing=True) as at:
+        store = at.store(args.in_store)
+        body = _counted(at, args.words[0], args.words[1], store)
+        if args.beside is not None:
+            amount = amounts.beside(at.book, body.amount, args.beside)
+            body = _one(at, body.lot, amount, store)
+        did = f"{said_amount(body.amount)} {'weighed' if args.weighed else 'counted'}"
+        did += f"{' in a part of' if args.part else ' in'} {store or 'the household'}"
+        return await write(at, [(body, Told(body.lot, did, store))])
+
+
+async def _through(args: Namespace) -> int:
+    """A whole store gone through: one deed of many counts."""
+    if args.in_store is not None or args.part or args.beside is not None:
+        raise WrongUse(
+            "--store says that all of a store was gone through: leave out --in, --part and --beside."
+        )
+    async with desk(args, writing=True) as at:
+        store = at.store(args.store)
+        counts = [_pair(at, typed, store) for typed in args.words]
+        twice = {body.lot for body in counts if sum(body.lot == other.lot for other in counts) > 1}
+        if twice:
+            raise WrongUse(
+                f"Lot {at.code(min(twice))} is named twice: say once how much of it is there."
+            )
+        bodies: list[Body] = [StoreCounted(store=store), *counts]
+        entries, raised = await at.write(bodies)
+        lines = [
+            Told(
+                body.lot, f"{said_amount(body.amount)} counted in {store}", store, entry.record.name
+            )
+            for body, entry in zip(counts, entries[1:], strict=True)
+        ]
+        tell(at, entries, lines, raised)
+        if not lines and not args.json:
+            print(f"All of {store} gone through, nothing there. Take it back: girnel undo")
+    return 0
+
+
+def _pair(at: Desk, typed: str, store: str) -> Counted:
+    what, equals, amount = typed.rpartition("=")
+    if not equals:
+        raise WrongUse(f'"{typed}" does not say how much: write LOT=7.')
+    return _counted(at, amount, what, store)
+
+
+def _counted(at: Desk, amount: str, what: str, store: str) -> Counted:
+    lot = names.one_lot(at.book, what, store)
+    said = amounts.of_lot(at.book, lot, amount, nought=True)
+    return _one(at, lot.name, said, store)
+
+
+def _one(at: Desk, lot: str, amount: Amount, store: str) -> Counted:
+    return Counted(lot=lot, amount=amount, store=store, part=at.args.part, weighed=at.args.weighed)
+
+
+async def look(args: Namespace) -> int:
+    finding = names.word(args.finding, "--finding")
+    if finding is None and args.seen is None and args.sound is None and args.wrong is None:
+        raise WrongUse("A look says what was seen: --seen, --sound, --wrong or --finding.")
+    async with desk(args, writing=True) as at:
+        store = at.store(args.store)
+        lot = names.one_lot(at.book, args.what, store)
+        seen, sound, wrong = (
+            _seen(at, lot, typed) for typed in (args.seen, args.sound, args.wrong)
+        )
+        _fits(seen, sound, wrong)
+        mark = None if args.mark is None else names.mark(at.book, args.mark, at.device)
+        body = Checked(
+            lot=lot.name,
+            store=store,
+            seen=seen,
+            sound=sound,
+            wrong=wrong,
+            finding=finding,
+            mark=mark,
+        )
+        did = ", ".join(
+            [
+                *(
+                    f"{said_amount(a)} {word}"
+                    for a, word in ((seen, "seen"), (sound, "sound"), (wrong, "not sound"))
+                    if a
+                ),
+                *([finding] if finding else []),
+            ]
+        )
+        return await write(at, [(body, Told(lot.name, did, store))])
+
+
+def _seen(at: Desk, lot: Lot, typed: str | None) -> Amount | None:
+    return None if typed is None else amounts.of_lot(at.book, lot, typed, nought=True)
+
+
+def _fits(seen: Amount | None, sound: Amount | None, wrong: Amount | None) -> None:
+    """Nobody finds more sound than they saw."""
+    if seen is None or seen.n is None or seen.low is not None:
+        return
+    parts = [part.n for part in (sound, wrong) if part is not None and part.n is not None]
+    if sum(parts) > seen.n:
+        raise WrongUse(
+            "More was sound or wrong than was seen: --sound and --wrong are parts of --seen."
+        )

@@ -1,0 +1,99 @@
+"""One command's desk: the household's ledger open before it, the clock, and what was typed.
+
+A deed is written here and told back in one line; a look reads here. The words of each deed stand
+with its family. Whatever is not understood is said before anything is written.
+"""
+
+from argparse import Namespace
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from datetime import tzinfo
+
+from events import codes
+from events.book import Book
+from events.concerns import Concern
+from events.kinds import Body
+from events.record import Entry
+from service import assemble, settings
+from service.clock import Clock, zone
+from service.console import names, times
+from service.ledger import Draft, Ledger
+
+
+class Desk:
+    """What one command has before it."""
+
+    def __init__(self, args: Namespace, ledger: Ledger, started: settings.Settings) -> None:
+        self.args = args
+        self.ledger = ledger
+        self.started = started
+        self.clock: Clock = started.clock()
+        self._codes: dict[str, str] = {}
+
+    @property
+    def book(self) -> Book:
+        return self.ledger.book
+
+    @property
+    def zone(self) -> str:
+        return self.ledger.household.timezone
+
+    @property
+    def device(self) -> str:
+        return self.ledger.household.device
+
+    @property
+    def tz(self) -> tzinfo:
+        return zone(self.zone)
+
+    def store(self, typed: str | None) -> str:
+        return names.store(self.book, typed)
+
+    def look_at(self) -> Book:
+        """The book that a look is about: as of its day, where one was said."""
+        if self.args.on is None:
+            return self.book
+        return self.book.as_of(times.end_of(self.args.on, self.clock, self.zone))
+
+    def code(self, lot: str) -> str:
+        """The lot's short code."""
+        found = self.book.lot(lot)
+        name = found.name if found else lot
+        if name not in self._codes:
+            self._codes = codes.codes(list({*self.book.lots, name}))
+        return self._codes[name]
+
+    def drafts(self, bodies: Sequence[Body]) -> list[Draft]:
+        """The records of one deed, with what was said of when, by whom and why."""
+        when = times.deed(self.args, self.clock, self.zone)
+        by = names.member(self.book, self.args.by if self.args.by is not None else self.started.by)
+        explains = getattr(self.args, "explains", None)
+        named = names.record(self.book, explains, self.device).record.name if explains else None
+        return [
+            Draft(
+                body=body, at=when.at, typed=when.typed, by=by, note=self.args.note, explains=named
+            )
+            for body in bodies
+        ]
+
+    async def write(self, bodies: Sequence[Body]) -> tuple[list[Entry], list[Concern]]:
+        """Write one deed down; the records as accepted, and the concerns that they raised."""
+        drafts = self.drafts(bodies)
+        before = {concern.key for concern in self.book.concerns()}
+        entries = await self.ledger.write(drafts)
+        self._codes = {}
+        raised = [concern for concern in self.book.concerns() if concern.key not in before]
+        return entries, raised
+
+
+def started(args: Namespace) -> settings.Settings:
+    """How this program was started: `--home` and the environment."""
+    return settings.read(getattr(args, "home", None))
+
+
+@asynccontextmanager
+async def desk(args: Namespace, *, writing: bool) -> AsyncIterator[Desk]:
+    """The household's ledger, open for one command."""
+    how = started(args)
+    async with assemble.open_home(how.home, how.clock(), writing=writing) as ledger:
+        yield Desk(args, ledger, how)

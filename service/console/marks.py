@@ -1,0 +1,145 @@
+"""Marks on food: held (not to be eaten for now), set aside (kept back), and their ends.
+
+A mark lies on the whole lot, or on so much of it in a store. It is named by its record; where a
+lot has exactly one, the name may be left out.
+"""
+
+from argparse import Namespace
+
+from msgspec import Struct
+
+from events.kinds import Amount, Body, Freed, Held, Released, SetAside
+from events.lots.state import Lot
+from events.quantity import NotUnderstood
+from service.console import amounts, cautions, names, times
+from service.console.commands import Commands, Parser, Run, deed
+from service.console.desk import Desk, desk
+from service.console.echo import Told, write
+from service.console.words import said_amount
+from service.errors import WrongUse
+
+
+class Marked(Struct, frozen=True):
+    """What a mark is laid on or lifted from: a lot, or so much of it in a store."""
+
+    lot: Lot
+    amount: Amount | None
+    store: str
+
+    @property
+    def said(self) -> str:
+        """So much: 2 jars, all of it."""
+        return "all of it" if self.amount is None else said_amount(self.amount)
+
+    @property
+    def place(self) -> str:
+        return f" in {self.store}" if self.store else ""
+
+
+def add(commands: Commands) -> None:
+    parser = _marking(commands, "set-aside", set_aside, "food is kept back, for seed or a feast")
+    parser.add_argument("--for", dest="purpose", metavar="PURPOSE", help="what it is kept for")
+    parser = _marking(commands, "free", free, "food is no longer kept back")
+    parser.add_argument("--mark", metavar="RECORD", help="which setting aside ends")
+    parser = _marking(commands, "hold", hold, "food is not to be eaten for now")
+    parser.add_argument("--reason", help="why: waiting for a test, suspect seal …")
+    parser.add_argument(
+        "--programme", help="a course of steps that it goes through (curing, conditioning)"
+    )
+    parser.add_argument("--since", metavar="DATE", help="when the doubt reaches back to")
+    parser.add_argument("--until", metavar="DATE", help="when it is to be looked at again")
+    parser = _marking(commands, "release", release, "a hold ends")
+    parser.add_argument("--mark", metavar="RECORD", help="which hold ends")
+
+
+def _marking(commands: Commands, name: str, run: Run, says: str) -> Parser:
+    parser = deed(commands, name, run, says)
+    parser.add_argument(
+        "words",
+        metavar="LOT [AMOUNT]",
+        nargs="+",
+        help="a lot's code or a food; how much of it, else all",
+    )
+    parser.add_argument(
+        "--in", dest="store", metavar="STORE", help="where it stands, else everywhere"
+    )
+    return parser
+
+
+def marked(at: Desk) -> Marked:
+    """What is meant by a lot and perhaps an amount, in either order."""
+    words, store = at.args.words, at.store(at.args.store)
+    if len(words) > 2:
+        raise WrongUse(
+            f'Two things are read here, a lot and an amount, not {len(words)}: "{" ".join(words)}".'
+        )
+    what, amount = words[0], words[1] if len(words) == 2 else None
+    if amount is not None and not _names_lot(at, what) and _names_lot(at, amount):
+        what, amount = amount, what
+    lot = names.one_lot(at.book, what, store)
+    if amount is None:
+        return Marked(lot, None, store)
+    if amounts.is_rest(amount):
+        return Marked(lot, amounts.rest(lot, store), store)
+    return Marked(lot, amounts.of_lot(at.book, lot, amount), store)
+
+
+def _names_lot(at: Desk, typed: str) -> bool:
+    """Whether a word is a lot's code or a food rather than an amount."""
+    try:
+        amounts.read(at.book, typed)
+    except (WrongUse, NotUnderstood):
+        return True
+    return False
+
+
+async def set_aside(args: Namespace) -> int:
+    purpose = names.word(args.purpose, "--for")
+    async with desk(args, writing=True) as at:
+        on = marked(at)
+        body = SetAside(lot=on.lot.name, amount=on.amount, store=on.store, purpose=purpose)
+        did = f"{on.said}{on.place} set aside{f' for {purpose}' if purpose else ''}"
+        return await write(at, [(body, Told(on.lot.name, did, on.store))])
+
+
+async def free(args: Namespace) -> int:
+    async with desk(args, writing=True) as at:
+        on = marked(at)
+        mark = names.one_mark(at.book, on.lot, args.mark, at.device, aside=True)
+        body = Freed(lot=on.lot.name, mark=mark, amount=on.amount, store=on.store)
+        did = f"{on.said}{on.place} no longer set aside"
+        return await write(at, [(body, Told(on.lot.name, did, on.store))])
+
+
+async def hold(args: Namespace) -> int:
+    reason, programme = (
+        names.word(args.reason, "--reason"),
+        names.word(args.programme, "--programme"),
+    )
+    async with desk(args, writing=True) as at:
+        on = marked(at)
+        body = Held(
+            lot=on.lot.name,
+            amount=on.amount,
+            store=on.store,
+            programme=programme,
+            reason=reason,
+            since=_day(at, args.since),
+            until=_day(at, args.until),
+        )
+        did = f"{on.said}{on.place} held{f' ({reason})' if reason else ''}"
+        told: list[tuple[Body, Told]] = [(body, Told(on.lot.name, did, on.store))]
+        return await write(at, told, cautions.for_hold(on.lot, body))
+
+
+async def release(args: Namespace) -> int:
+    async with desk(args, writing=True) as at:
+        on = marked(at)
+        mark = names.one_mark(at.book, on.lot, args.mark, at.device, aside=False)
+        body = Released(lot=on.lot.name, mark=mark, amount=on.amount, store=on.store)
+        did = f"{on.said}{on.place} released"
+        return await write(at, [(body, Told(on.lot.name, did, on.store))])
+
+
+def _day(at: Desk, typed: str | None) -> str | None:
+    return None if typed is None else times.day(typed, at.clock, at.zone)

@@ -1,0 +1,109 @@
+"""Which lot a taker gets who names a food and not a lot: first to use there.
+
+The rule: opened first, then what has stood in that store longest; never what is held, set aside or
+in doubt. It is applied when the record is written and not again at replay. Where the log knows
+none there, the lot that would be first elsewhere is named, and the log books what it lacks.
+"""
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from events.book import Book
+from events.lots.places import levels, within
+from events.lots.state import Lot, Parcel
+from service.console import names
+from service.console.words import listed
+from service.errors import NeedsChoice, WrongUse
+
+
+class Share(Struct, frozen=True):
+    """So much (grains) that a lot has there, for the taking."""
+
+    lot: Lot
+    n: int
+
+
+def first_to_use(book: Book, food: str, store: str, typed: str) -> list[Share]:
+    """The lots of a food in the order in which they are to be used there, with what is free."""
+    lots = names.had(book, food, typed)
+    here = _in_order(lots, store)
+    if here:
+        return here
+    kept = [lot for lot in lots if any(p.n and _near(p, store) for p in lot.parcels)]
+    if kept:
+        raise NeedsChoice(_only_kept_back(book, kept, store, typed))
+    elsewhere = _in_order(lots, "")
+    return [Share(share.lot, 0) for share in elsewhere[:1]] or [Share(lots[-1], 0)]
+
+
+def oldest_first(book: Book, food: str, store: str, typed: str) -> list[Share]:
+    """The lots of a food that stand free in a store, the one made longest ago first."""
+    shares = []
+    for lot in names.had(book, food, typed):
+        n = sum(parcel.n for parcel in lot.parcels if free(parcel) and within(parcel.store, store))
+        if n:
+            shares.append(Share(lot, n))
+    if not shares:
+        raise WrongUse(f"The log knows no {typed} in {place(store)} that is free to carry.")
+    return shares
+
+
+def free(parcel: Parcel) -> bool:
+    return parcel.n > 0 and not (parcel.holds or parcel.asides or parcel.doubt)
+
+
+def owner(lot: Lot) -> str:
+    """Whose the lot is, where it is not the household's."""
+    made = (lot.identity.owner if lot.identity else None) or ""
+    return lot.facts.get("owner", made)
+
+
+def place(store: str) -> str:
+    return store or "the household"
+
+
+def _near(parcel: Parcel, store: str) -> bool:
+    """Whether it stands in the store, or is known only for a store around it."""
+    return within(parcel.store, store) or parcel.store in levels(store)
+
+
+def _in_order(lots: Sequence[Lot], store: str) -> list[Share]:
+    ranked: list[tuple[tuple[bool, bool, int, int, str], Share]] = []
+    for lot in lots:
+        parcels = [parcel for parcel in lot.parcels if free(parcel) and _near(parcel, store)]
+        if parcels and not owner(lot):
+            rank = min(
+                (not within(p.store, store), p.opened is None, stood_since(p, store))
+                for p in parcels
+            )
+            share = Share(lot, sum(parcel.n for parcel in parcels))
+            ranked.append(((*rank, lot.made_place, lot.name), share))
+    return [share for _, share in sorted(ranked, key=lambda pair: pair[0])]
+
+
+def stood_since(parcel: Parcel, store: str) -> int:
+    """Since when it has stood in the store without leaving it, Unix ms."""
+    since, link = parcel.lived.since, parcel.lived.before
+    while link is not None and within(link.store, store):
+        since, link = link.since, link.before
+    return since
+
+
+def _only_kept_back(book: Book, lots: Sequence[Lot], store: str, typed: str) -> str:
+    said = listed(f"{names.code(book, lot.name)} ({_why(lot, store)})" for lot in lots)
+    return (
+        f"All the {typed} in {place(store)} is kept back: {said}. "
+        "To take of it all the same, name the lot by its code."
+    )
+
+
+def _why(lot: Lot, store: str) -> str:
+    parcels = [parcel for parcel in lot.parcels if parcel.n and _near(parcel, store)]
+    why = [
+        ("of " + owner(lot), bool(owner(lot))),
+        ("held", any(parcel.holds for parcel in parcels)),
+        ("set aside", any(parcel.asides for parcel in parcels)),
+        ("in doubt", any(parcel.doubt for parcel in parcels)),
+    ]
+    return listed(word for word, so in why if so)

@@ -1,0 +1,121 @@
+"""From what a person types to when a deed happened, and to the moment that a look looks at.
+
+`--on` is a calendar date and stays one: it is never turned into a midnight. `--at` is an instant,
+with the household's own offset where the typed one has none. A deed is logged when it has
+happened: a day to come is refused.
+"""
+
+import re
+from argparse import Namespace
+from datetime import UTC, date, datetime, timedelta, timezone
+
+from msgspec import Struct
+
+from events import edtf
+from events.quantity import NotUnderstood
+from service.clock import Clock
+from service.errors import WrongUse
+
+LEEWAY_MS = 10 * 60_000
+"""How far ahead of this device's clock a time may lie: clocks differ by minutes."""
+
+INSTANT = re.compile(
+    r"(?:(?P<day>\d{4}-\d{2}-\d{2})[T ]\s*)?(?P<clock>\d{1,2}:\d{2}(?::\d{2})?)\s*(?P<zone>Z|[+-]\d{2}:\d{2})?"
+)
+
+
+class When(Struct, frozen=True):
+    """When a deed happened, in EDTF, and what the person typed; `at` None: now, by the clock."""
+
+    at: str | None = None
+    typed: str | None = None
+
+
+def offset(clock: Clock, zone: str, ms: int) -> int:
+    return clock.offset(ms, zone)
+
+
+def today(clock: Clock, zone: str) -> date:
+    """The household's calendar day."""
+    now = clock.now_ms()
+    return local(now, clock.offset(now, zone)).date()
+
+
+def local(ms: int, minutes_east: int) -> datetime:
+    """A moment by the household's clock on the wall."""
+    there = timezone(timedelta(minutes=minutes_east))
+    return datetime.fromtimestamp(ms / 1000, UTC).astimezone(there)
+
+
+def deed(args: Namespace, clock: Clock, zone: str) -> When:
+    """What `--on` or `--at` say of a deed."""
+    if args.on is not None and args.at is not None:
+        raise WrongUse("--on says the day and --at the moment: give one of them.")
+    typed = args.on if args.on is not None else args.at
+    if typed is None:
+        return When()
+    at = day(args.on, clock, zone) if args.on is not None else instant(args.at, clock, zone)
+    _not_ahead(at, typed, clock, zone)
+    return When(at=at, typed=" ".join(typed.split()))
+
+
+def day(typed: str, clock: Clock, zone: str) -> str:
+    """A date as typed, in EDTF."""
+    from events import dates
+
+    try:
+        return dates.read(typed, today(clock, zone))
+    except NotUnderstood as error:
+        raise WrongUse(str(error)) from error
+
+
+def instant(typed: str, clock: Clock, zone: str) -> str:
+    """A moment as typed ("18:04", "2026-08-14 18:04", with an offset or without), in EDTF."""
+    found = INSTANT.fullmatch(typed.strip())
+    if found is None:
+        raise WrongUse(f'--at "{typed}" is not a moment: write it like 2026-08-14T18:04 or 18:04.')
+    on = found["day"] or today(clock, zone).isoformat()
+    text = f"{on}T{found['clock'].zfill(5 if found['clock'].count(':') == 1 else 8)}"
+    east = found["zone"]
+    try:
+        if east is None:
+            ms, _ = edtf.span(text, 0)
+            east = _spelled(clock.offset(_reached(ms), zone))
+        edtf.span(text + east, 0)
+    except ValueError as error:
+        raise WrongUse(f'--at "{typed}" cannot be: {error}') from error
+    return text + east
+
+
+def _reached(ms: int | None) -> int:
+    if ms is None:
+        raise WrongUse("A moment has no open end.")
+    return ms
+
+
+def _spelled(minutes_east: int) -> str:
+    sign = "-" if minutes_east < 0 else "+"
+    hours, minutes = divmod(abs(minutes_east), 60)
+    return f"{sign}{hours:02d}:{minutes:02d}"
+
+
+def _not_ahead(at: str, typed: str, clock: Clock, zone: str) -> None:
+    now = clock.now_ms()
+    earliest, _ = edtf.span(at, clock.offset(now, zone))
+    if earliest is not None and earliest > now + LEEWAY_MS:
+        raise WrongUse(
+            f'"{typed}" has not come yet (today is {today(clock, zone).isoformat()}): '
+            "a deed is logged when it has happened."
+        )
+
+
+def end_of(typed: str, clock: Clock, zone: str) -> int:
+    """The last moment of the day that a look is about, Unix ms."""
+    at = day(typed, clock, zone)
+    _, latest = edtf.span(at, 0)
+    if latest is None:
+        raise WrongUse(f'"{typed}" has no end: write one day.')
+    _, latest = edtf.span(at, clock.offset(latest, zone))
+    if latest is None:  # pragma: no cover - the same text, read at another offset
+        raise WrongUse(f'"{typed}" has no end: write one day.')
+    return latest
