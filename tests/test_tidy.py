@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+from service.console.main import FAMILIES
+
 ROOT = Path(__file__).parents[1]
 
 LINES = {"events": 400, "service": 400, "fixtures": 400, "tests": 600}
@@ -21,7 +23,10 @@ FIXTURE_BYTES = 2_000_000
 
 LEFT_OUT = {".git", ".venv", "__pycache__", "dist", "build"}
 TEXTS = {".py", ".md", ".toml", ".sql", ".sh", ".txt", ".csv", ".jsonl", ".json", ""}
-ENTRY_POINTS = {"service.console.main", "service.console.__main__"}
+ENTRY_POINTS = {"service.console.main", "service.console.__main__"} | {
+    f"service.console.{family}" for family in FAMILIES
+}
+"""What is run or imported by its name in a text."""
 
 INSTEAD = {
     r"\b([T]ODO|[F]IXME|[X]XX|[H]ACK)\b": "do it now, or say in DEVELOPERS.md what is not there",
