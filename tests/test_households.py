@@ -1,6 +1,7 @@
 """The invented households: the same seed, the same bytes; and the mess that they are there for."""
 
 import json
+import tomllib
 from collections import Counter
 from itertools import pairwise
 from pathlib import Path
@@ -9,6 +10,7 @@ from events import codec
 from events.book import Book
 from events.record import Entry, Record
 from fixtures.make_households import HOUSEHOLDS, alder_bend
+from service.console import demo
 
 
 def arrivals(path: Path) -> list[Entry]:
@@ -83,3 +85,11 @@ def test_in_any_order_the_same_book() -> None:
     for entry in reversed(entries):
         backwards.add([entry])
     assert straight.state_hash() == backwards.state_hash()
+
+
+def test_an_installed_girnel_has_the_demos_log_too() -> None:
+    project = tomllib.loads((HOUSEHOLDS.parents[1] / "pyproject.toml").read_text())
+    put = project["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
+    assert put == {"fixtures/households": "service/demo"}
+    assert [place.name for place in demo.PLACES] == [ALDER_BEND.name] * 2
+    assert any(place.is_file() for place in demo.PLACES)
