@@ -119,7 +119,7 @@ def _gaps(lots: list[Lot], until: int) -> list[Gap]:
                 continue
             deed = line.record.deed_name
             for posting in line.postings:
-                if posting.term == "found" and not posting.picked:
+                if posting.term == "found":
                     found.append(Found(posting.store, line.place, posting.n, deed))
                 elif posting.term in ("missing", "shrunk") and posting.n > 0:
                     start = _known_since(lot, number, posting.store)

@@ -5,6 +5,7 @@ where a person confirmed it, in a food's `other_names`. Case, spaces and plural 
 """
 
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from msgspec import Struct
@@ -33,6 +34,7 @@ def stem(word: str) -> str:
     return bare
 
 
+@lru_cache(maxsize=16_384)
 def words(name: str) -> tuple[str, ...]:
     """The words of a name in the shape in which names are compared."""
     parted = "".join(sign if sign.isalnum() else " " for sign in name)
@@ -97,22 +99,23 @@ class Foods:
         key = words(typed)
         if not key:
             return FoundFoods((), "none")
-        names = {name: self.canonical(food) for name, food in self._one.items()}
-        exact = {names[key]} if key in names else set()
-        for food in self._also.get(key, ()):
-            exact.add(self.canonical(food))
-        for name, foods in self._also.items():
-            if len(foods) == 1:
-                names.setdefault(name, self.canonical(foods[0]))
-        worded = {food for name, food in names.items() if set(key) <= set(name)}
-        begun = {food for name, food in names.items() if _begins(name, key)}
+        names = self._names()
+        exact = {food for name, food in names if name == key}
+        worded = {food for name, food in names if set(key) <= set(name)}
+        begun = {food for name, food in names if _begins(name, key)}
         tiers: tuple[tuple[set[str], How], ...] = (
             (exact, "name"), (worded, "word"), (begun, "beginning"))  # fmt: skip
-        for foods_found, how in tiers:
-            if foods_found:
-                near = (worded | begun) - foods_found
-                return FoundFoods(tuple(sorted(foods_found)), how, tuple(sorted(near)))
+        for foods, how in tiers:
+            if foods:
+                near = (worded | begun) - foods
+                return FoundFoods(tuple(sorted(foods)), how, tuple(sorted(near)))
         return FoundFoods((), "none", _close(names, key))
+
+    def _names(self) -> list[tuple[tuple[str, ...], str]]:
+        """Every name and the food it stands for; a name that foods share, once for each."""
+        own = [(name, self.canonical(food)) for name, food in self._one.items()]
+        also = [(n, self.canonical(food)) for n, foods in self._also.items() for food in foods]
+        return own + also
 
 
 def _begins(name: tuple[str, ...], key: tuple[str, ...]) -> bool:
@@ -121,12 +124,13 @@ def _begins(name: tuple[str, ...], key: tuple[str, ...]) -> bool:
     return any(" ".join(name[first:]).startswith(typed) for first in range(len(name)))
 
 
-def _close(names: dict[tuple[str, ...], str], key: tuple[str, ...]) -> tuple[str, ...]:
+def _close(names: list[tuple[tuple[str, ...], str]], key: tuple[str, ...]) -> tuple[str, ...]:
     """Foods that share a word with what was typed, or are spelt nearly so."""
-    spelt = {" ".join(name): food for name, food in names.items()}
-    near = {spelt[name] for name in get_close_matches(" ".join(key), list(spelt), 5, 0.75)}
-    near |= {food for name, food in names.items() if set(name) & set(key)}
-    return tuple(sorted(near))
+    spelt = [" ".join(name) for name, _ in names]
+    alike = set(get_close_matches(" ".join(key), spelt, 5, 0.75))
+    return tuple(
+        sorted({f for name, f in names if " ".join(name) in alike or set(name) & set(key)})
+    )
 
 
 def lots_of(book: Book, food: str, foods: Foods | None = None) -> list[Lot]:

@@ -14,7 +14,14 @@ from events.readings import rows as row_of
 from events.readings import sums
 from events.readings.finding import Foods, How
 from events.readings.rows import Row, parcels
-from events.readings.sums import Total, likely_doubles, take_off_short, total_json, total_of
+from events.readings.sums import (
+    Total,
+    likely_doubles,
+    picked_short,
+    take_off_short,
+    total_json,
+    total_of,
+)
 from events.readings.words import store_name
 
 
@@ -58,10 +65,11 @@ def answer(book: Book, words: str) -> Answer:
     found = foods.find(words)
     rows = parcels(book)
     doubles = likely_doubles(book)
+    short = picked_short(book, foods)
 
     def total(food: str, mine: Sequence[Row]) -> Total:
         summed = total_of(food, mine, doubles)
-        take_off_short(book, foods, summed)
+        take_off_short(summed, short.get(food, {}))
         return summed
 
     def of(food: str) -> list[Row]:

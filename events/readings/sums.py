@@ -4,18 +4,23 @@ Nothing is planned with that is held, kept back, in doubt, somebody else's, like
 twice, or gone by a take that a device put down to the wrong lot.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from typing import TypeAlias
 
 from msgspec import Struct, field
 
 from events.book import Book
-from events.kinds import GRAIN, Counted, Package
+from events.kinds import GRAIN, Package
 from events.lots.places import within
+from events.lots.state import Lot
 from events.quantity import NotUnderstood, grains, number, plural, show, volume_of
 from events.readings.finding import Foods
 from events.readings.lots import Measure, amount_json, shown, whole_count_after
 from events.readings.rows import Row, parcels
+
+Place: TypeAlias = tuple[str, str, str]
+"""(store, unit, size of package)"""
 
 
 class Sum(Struct):
@@ -64,17 +69,18 @@ def totals(book: Book, store: str = "") -> list[Total]:
     for row in parcels(book):
         if within(row.store, store):
             by_food.setdefault(foods.canonical(row.food), []).append(row)
+    short = picked_short(book, foods)
     found = []
     for food, rows in sorted(by_food.items()):
         total = total_of(food, rows, doubles)
-        take_off_short(book, foods, total, store)
+        take_off_short(total, short.get(food, {}), store)
         found.append(total)
     return found
 
 
-def take_off_short(book: Book, foods: Foods, total: Total, store: str = "") -> None:
+def take_off_short(total: Total, short: Mapping[Place, int], store: str = "") -> None:
     """Note in a total what was picked short in the store, its parts or around it."""
-    for (place, unit, size), n in picked_short(book, total.food, foods).items():
+    for (place, unit, size), n in short.items():
         if within(place, store) or within(store, place):
             for one in total.sums:
                 if (one.unit, one.size) == (unit, size):
@@ -182,26 +188,27 @@ def likely_doubles(book: Book) -> list[Double]:
     return found
 
 
-def picked_short(
-    book: Book, food: str, foods: Foods | None = None
-) -> dict[tuple[str, str, str], int]:
-    """What was taken from a chosen lot beyond what it had: (store, unit, size) to grains.
+def picked_short(book: Book, foods: Foods) -> dict[str, dict[Place, int]]:
+    """What was taken from chosen lots beyond what they had, by food, place, unit and size, grains.
 
     Another lot of the food there has so much less, until one of them is next counted whole there.
     """
-    known = foods or Foods(book)
-    one = known.canonical(food)
-    lots = [lot for lot in book.lots.values() if lot.food and known.canonical(lot.food) == one]
-    sums: dict[tuple[str, str, str], int] = {}
+    by_food: dict[str, list[Lot]] = {}
+    for lot in book.lots.values():
+        if lot.food:
+            by_food.setdefault(foods.canonical(lot.food), []).append(lot)
+    return {food: sums for food, lots in by_food.items() if (sums := _short_of(lots))}
+
+
+def _short_of(lots: Sequence[Lot]) -> dict[Place, int]:
+    sums: dict[Place, int] = {}
     for lot in lots:
         size = size_of(lot.identity.package if lot.identity else None)
         for line in lot.lines:
-            if isinstance(line.record.body, Counted):
-                continue
             for posting in line.postings:
                 if (
-                    posting.term == "found"
-                    and posting.picked
+                    posting.picked
+                    and posting.term == "found"
                     and not whole_count_after(lots, posting.store, line.place)
                 ):
                     key = (posting.store, lot.unit, size)

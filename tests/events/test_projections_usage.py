@@ -133,6 +133,32 @@ def test_found_elsewhere_or_before_sets_nothing_off() -> None:
     assert total(home) == (0, 2)
 
 
+def test_found_before_the_other_lot_was_known_there_sets_nothing_off() -> None:
+    home = Household()
+    old = home.bring_in(6, "beans", "shelf", unit="jar", t=day(1))
+    home.count(7, old, "shelf", t=day(3))
+    new = home.bring_in(6, "beans", "shelf", unit="jar", t=day(4))
+    home.count(5, new, "shelf", t=day(5))
+    assert total(home) == (0, 1)
+
+
+def test_a_look_at_a_part_does_not_end_the_days_of_a_gap() -> None:
+    home = Household()
+    lot = home.bring_in(20, "crackers", "shelf", unit="box", t=day(1))
+    home.count(11, lot, "shelf", part=True, t=day(9))
+    home.count(10, lot, "shelf", t=day(11))
+    assert weeks(home) == {27: (0, 1), 3: (0, 7), 10: (0, 2)}
+
+
+def test_a_take_put_down_to_the_wrong_lot_is_used_once() -> None:
+    home = Household()
+    old = home.bring_in(2, "beans", "shelf", unit="jar", t=day(1))
+    new = home.bring_in(8, "beans", "shelf", unit="jar", t=day(2))
+    home.eat(3, old, "shelf", picked=True, t=day(4))
+    home.count(7, new, "shelf", t=day(5))
+    assert total(home) == (3, 3)
+
+
 def test_what_a_count_explains_later_is_no_gap() -> None:
     home = Household()
     lot = home.bring_in(18, "onions", "hall", t=day(1))

@@ -100,6 +100,14 @@ def test_a_name_that_two_foods_share_joins_neither_and_finds_both() -> None:
     assert Foods(home.book).canonical("tubers") == "tubers"
 
 
+def test_a_part_of_a_name_that_two_foods_share_finds_both() -> None:
+    home = pantry("sweet potatoes", "yams")
+    home.say(FoodSet(food="sweet potatoes", facts={"other_names": "red tubers"}))
+    home.say(FoodSet(food="yams", facts={"other_names": "red tubers"}))
+    assert found(home, "tuber")[0] == ("sweet potatoes", "yams")
+    assert found(home, "re")[0] == ("sweet potatoes", "yams")
+
+
 def test_names_in_a_ring_end() -> None:
     home = pantry("maize", "corn")
     home.say(FoodSet(food="maize", facts={"other_names": "corn"}))
@@ -122,6 +130,16 @@ def test_a_lot_by_its_code_in_any_case_and_by_its_whole_name() -> None:
     for lot, code in codes_of(home.book).items():
         for typed in (code, code.lower(), f"{code[:2]}-{code[2:]}", lot):
             assert [one.name for one in find_lots(home.book, typed).lots] == [lot]
+
+
+def test_what_is_a_code_and_a_food_gives_both() -> None:
+    home = pantry("beans")
+    (lot,) = home.book.lots
+    code = codes_of(home.book)[lot]
+    other = home.bring_in(1, code, "shelf")
+    fits = find_lots(home.book, code)
+    assert {one.name for one in fits.lots} == {lot, other}
+    assert fits.foods == (code,)
 
 
 def test_the_code_of_a_double_finds_the_lot_that_stands() -> None:

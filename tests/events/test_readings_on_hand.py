@@ -331,6 +331,18 @@ def test_a_count_that_saw_none_and_a_hold_are_no_sight_of_it(home: Household) ->
     assert row.last_seen == home.book.place(home.records[1].name)
 
 
+def test_food_that_a_count_shows_to_have_been_carried_was_not_seen_where_it_came_from(
+    home: Household,
+) -> None:
+    lot = home.bring_in(15, "apples", "attic", t=day(1))
+    count = home.count(6, lot, "porch", t=day(5))
+    found = {row.store: row.last_seen for row in rows(home)}
+    assert found == {
+        "attic": home.book.place(home.records[0].name),
+        "porch": home.book.place(count),
+    }
+
+
 def test_seen_where_it_stands(home: Household) -> None:
     lot = home.bring_in(9, "corn", "barn/chest", t=day(1))
     carried = home.move(4, lot, "barn/chest", "kitchen", t=day(3))

@@ -8,6 +8,7 @@ from events.book import Book
 from events.kinds import GRAIN, DeviceSet
 from events.lots.state import BALANCE
 from events.readings import trail
+from events.readings.lineage import reached
 from events.readings.lots import codes_of
 from events.record import Entry
 from tests.build import About, Household, Other, between, day, makes, ms
@@ -203,6 +204,12 @@ def test_lineage_goes_both_ways_and_every_parent_counts_as_a_whole() -> None:
     back = told(home, cake)["could_be_in"]
     assert sorted(link["name"] for link in back["from"]) == sorted([jam, plums, sugar])
     assert back["from"][0]["on_hand"] == {"value": "5", "unit": "jar"}
+
+
+def test_lineage_in_rings_and_by_two_ways_ends_and_names_each_once() -> None:
+    made = {"a": ["b", "c"], "b": ["d"], "c": ["d"], "d": ["a", "e"], "e": []}
+    assert reached("a", made.__getitem__) == ["b", "c", "d", "e"]
+    assert reached("e", made.__getitem__) == []
 
 
 def test_a_lot_that_nobody_brought_in_has_a_trail_of_what_waits() -> None:
