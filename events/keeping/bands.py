@@ -69,7 +69,7 @@ def words_of(row: Keeping) -> str:
 def fits(row: Keeping, kind: str | None) -> bool:
     """Is the row for food in a store of this kind?"""
     band = assumed(kind)
-    if kind == "ground" or (row.form == "frozen") != (band == FREEZER):
+    if (row.form == "frozen") != (band == FREEZER):
         return False
     if row.temp_low_milli is not None or row.temp_high_milli is not None:
         return band is not None and _meets(row, band)

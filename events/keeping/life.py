@@ -187,11 +187,6 @@ class Lives:
         return int(high * self.ratios.get(row.form, self.ratios[""])), high
 
 
-def life(tables: Tables, question: Question) -> Answer:
-    """One question to the tables."""
-    return Lives(tables).of(question)
-
-
 def _ratios(tables: Tables) -> dict[str, Fraction]:
     """Median of low over high of the published ranges of each form; "" of all forms."""
     found: dict[str, list[Fraction]] = {"": []}

@@ -17,6 +17,9 @@ from service.digests.words import listed, of_food
 MOST = 4
 """Foods named in one line."""
 
+FOREVER = 2**62
+"""Before the first and after the last moment of any log, in milliseconds."""
+
 
 class Told(NamedTuple):
     """What one record came to in one lot."""
@@ -135,7 +138,7 @@ def set_off(book: Book, start: int, end: int) -> tuple[dict[Between, int], dict[
     is lowered by all that the stretch found, and the other way round.
     """
     events: dict[Between, list[tuple[int, str, str, int]]] = {}
-    for one in told(book, -(2**62), end):
+    for one in told(book, -FOREVER, end):
         term, n = one.posting.term, one.posting.n
         counts = isinstance(one.line.record.body, Counted) and not one.line.record.body.part
         if term not in {"found", "missing"} and not counts:
@@ -157,20 +160,27 @@ def set_off(book: Book, start: int, end: int) -> tuple[dict[Between, int], dict[
 
 def _stretches(happened: list[tuple[int, str, str, int]], start: int) -> tuple[int, int]:
     """(found, missing) left of the stretches that reach past `start`."""
-    left = [0, 0]
-    found = fresh = missing = fresh_missing = 0
+    found = missing = 0
+    stretch: list[tuple[int, str, int]] = []
     counting = ""
     for moment, deed, term, n in happened:
         if counting and deed != counting:
-            left[0] += min(fresh, max(0, found - missing))
-            left[1] += min(fresh_missing, max(0, missing - found))
-            found = fresh = missing = fresh_missing = 0
+            more, less = _left(stretch, start)
+            found, missing, stretch = found + more, missing + less, []
         counting = deed
-        new = n if moment > start else 0
-        if term == "found":
-            found, fresh = found + n, fresh + new
-        elif term == "missing":
-            missing, fresh_missing = missing + n, fresh_missing + new
-    left[0] += min(fresh, max(0, found - missing))
-    left[1] += min(fresh_missing, max(0, missing - found))
-    return left[0], left[1]
+        stretch.append((moment, term, n))
+    more, less = _left(stretch, start)
+    return found + more, missing + less
+
+
+def _left(stretch: list[tuple[int, str, int]], start: int) -> tuple[int, int]:
+    """(found, missing) of one stretch, set off, and of that what the week itself added."""
+
+    def total(term: str, after: int) -> int:
+        return sum(n for moment, said, n in stretch if said == term and moment > after)
+
+    net = total("found", -FOREVER) - total("missing", -FOREVER)
+    return (
+        min(total("found", start), max(0, net)),
+        min(total("missing", start), max(0, -net)),
+    )

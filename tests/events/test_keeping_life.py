@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from events.keeping.bands import assumed
-from events.keeping.life import LOW_ACID, Answer, Life, Lives, NoLife, Question, life
+from events.keeping.life import LOW_ACID, Answer, Life, Lives, NoLife, Question
 from events.tables import load, plain
 
 TABLES = load()
@@ -205,9 +205,9 @@ def test_every_answer_is_in_order_and_rests_on_a_row_that_fits() -> None:
     assert asked_for > 500
 
 
-def test_asked_once_or_of_ready_tables_the_answer_is_the_same() -> None:
+def test_asked_again_or_of_tables_read_again_the_answer_is_the_same() -> None:
     question = Question(names=("carrots",), kind="cellar")
-    assert life(TABLES, question) == LIVES.of(question) == LIVES.of(question)
+    assert Lives(load()).of(question) == LIVES.of(question) == LIVES.of(question)
 
 
 def test_every_food_and_form_named_in_our_own_tables_is_one_of_the_published() -> None:
@@ -218,3 +218,18 @@ def test_every_food_and_form_named_in_our_own_tables_is_one_of_the_published() -
         assert not food.form or food.form in forms, food.name
     for caution in TABLES.cautions.values():
         assert not caution.source_id or TABLES.sources[caution.source_id].published, caution.key
+
+
+def test_bands_that_only_touch_do_not_meet() -> None:
+    # 45-50 F ends at the 10 C where a cupboard's band begins
+    kitchen = lives("potatoes", "kitchen")
+    assert "msu_fall" not in {row.source_id for row in kitchen.fitting}
+    # a single temperature at the end of the band lies within it: 70 F
+    assert "msu_cupboard" in {row.source_id for row in lives("honey", "kitchen").fitting}
+    # and a refrigerator, one temperature, lies at the end of 32-40 F
+    assert "umn_rootveg" in {row.source_id for row in lives("beets", "refrigerator").fitting}
+
+
+def test_no_row_for_a_sealed_can_stands_among_those_that_fit() -> None:
+    found = lives("pinto beans", "outbuilding")
+    assert {row.packaging for row in found.fitting} == {"polyethylene bag"}

@@ -1,7 +1,7 @@
 """What to use first."""
 
 from events.keeping.life import Life, NoLife
-from events.kinds import FoodSet, StoreSet, Yield
+from events.kinds import FoodSet, Received, StoreSet, Yield
 from events.readings.rotation import DAY, Use, undecided, use_first
 from events.tables import load
 from tests.build import Household, ms
@@ -72,6 +72,16 @@ def test_made_at_counts_where_it_came_in_later() -> None:
     (use,) = order(home)
     assert isinstance(use.life, Life)
     assert use.from_ms == ms(day(1)) - 8 * 3_600_000 - 31 * DAY + use.life.low_days * DAY
+
+
+def test_what_was_cured_keeps_from_the_end_of_curing() -> None:
+    home = house()
+    onions = Received(food="onions", amount=amount(40, "lb"), store="kitchen",
+                      keeping_from="2026-08-20")  # fmt: skip
+    home.say(onions, t=day(6))
+    (use,) = order(home)
+    begins = ms(day(20)) - 8 * 3_600_000
+    assert (use.since, use.since_latest) == (begins, begins + DAY - 1)
 
 
 def test_what_the_day_of_making_was_may_be_learnt_later() -> None:

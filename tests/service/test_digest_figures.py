@@ -114,6 +114,15 @@ def test_what_is_left_of_it_is_shown() -> None:
     assert figures(home, day(3), day(8))[-1] == "also: counts miss 1 jar beans in kitchen"
 
 
+def test_so_is_what_is_left_the_other_way_round_and_of_an_earlier_stretch() -> None:
+    home = house()
+    first, second = two_lots(home)
+    pick(home, first, 5, day(4))  # 3 found
+    home.count(7, second, "kitchen", t=day(5))  # 1 missing: 2 found are left
+    home.count(7, second, "kitchen", t=day(6))
+    assert set_off(home.book, ms(day(1)), ms(day(8))) == ({BEANS: grains(2)}, {})
+
+
 def test_a_count_in_between_keeps_them_apart() -> None:
     home = house()
     first, second = two_lots(home)
