@@ -28,7 +28,13 @@ from events.lots.household import Lots
 from events.lots.standing import EMPTY
 from events.lots.state import Lived, Lot
 from events.projections.climate import Climate
-from events.projections.doubt import household_concerns, one_a_deed, unanswered
+from events.projections.doubt import (
+    household_concerns,
+    log_concerns,
+    missing_only_then,
+    one_a_deed,
+    unanswered,
+)
 from events.projections.settings import Settings
 from events.projections.vessels import Vessels
 from events.record import Entry, Record, UnreadEntry
@@ -51,6 +57,7 @@ class Book:
         self.climate = Climate()
         self._lots = Lots()
         self._standing = EMPTY
+        self._whole: Book = self  # of a past day: the book that it is taken from
 
     # -- entries come --------------------------------------------------------------------------
 
@@ -135,7 +142,10 @@ class Book:
         """What does not add up, oldest first: settled ones left out, one a deed."""
         lots = self.lots
         raised = unanswered(lots, (c for lot in lots.values() for c in lot.concerns))
-        raised += household_concerns(self._lots, self.unread, self.twins)
+        raised += household_concerns(self._lots)
+        whole = self._whole
+        raised = [c for c in raised if whole is self or not missing_only_then(c, whole.log)]
+        raised += log_concerns(whole._lots, whole.unread, whole.twins)
         settled = {
             (record.body.concern, tuple(sorted(set(record.body.rests_on))))
             for record in self._lots.records.values()
@@ -149,6 +159,7 @@ class Book:
     def as_of(self, until: int) -> "Book":
         """That moment (Unix ms) as it is known now, without what happened after it."""
         book = Book()
+        book._whole = self._whole
         book.add(
             entry
             for name, entry in self.log.items()

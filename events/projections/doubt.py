@@ -1,6 +1,6 @@
 """What does not add up in a household as a whole, beside what each lot raises itself."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from msgspec.structs import replace
 
@@ -12,13 +12,17 @@ from events.lots.state import Lot
 from events.record import UnreadEntry
 
 
-def household_concerns(
-    lots: Lots, unread: Mapping[str, UnreadEntry], twins: Mapping[str, str]
-) -> Iterable[Concern]:
-    """Concerns about records and devices rather than lots."""
+def household_concerns(lots: Lots) -> Iterable[Concern]:
+    """Concerns about records rather than lots."""
     yield from _amendments(lots)
     yield from _repeats(lots)
     yield from likely_doubles(lots.lots.values())
+
+
+def log_concerns(
+    lots: Lots, unread: Mapping[str, UnreadEntry], twins: Mapping[str, str]
+) -> Iterable[Concern]:
+    """Concerns about what the log has and lacks."""
     yield from _gaps(lots, unread)
     for name, entry in unread.items():
         yield Concern(
@@ -99,6 +103,15 @@ def _two_recorders(one: Lot, other: Lot) -> bool:
     if first.by is not None and second.by is not None:
         return first.by != second.by
     return first.device != second.device
+
+
+def missing_only_then(concern: Concern, known: Collection[str]) -> bool:
+    """Whether what a past day lacks, the log has: it happened later, and is no concern."""
+    if concern.kind in ("unknown-record", "explains-nothing"):
+        return concern.rests_on[-1] in known
+    if concern.kind == "unknown-lot":
+        return concern.lot.rpartition(":")[0] in known
+    return concern.kind == "unknown-mark" and concern.mark in known
 
 
 def unanswered(lots: Mapping[str, Lot], raised: Iterable[Concern]) -> list[Concern]:
