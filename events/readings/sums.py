@@ -6,6 +6,7 @@ twice, or gone by a take that a device put down to the wrong lot.
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import TypeAlias
 
 from msgspec import Struct, field
@@ -153,6 +154,7 @@ def _times(n: int, size: Fraction) -> int:
     return grains(Fraction(n, GRAIN) * size)
 
 
+@lru_cache(maxsize=1024)
 def quarts_of_one(package: Package | None) -> Fraction | None:
     """US quarts in one full package. How full it is, where only described, is not known."""
     if package is None or package.content is None or package.content_unit is None:
