@@ -49,6 +49,8 @@ class Use(Struct, frozen=True, kw_only=True):
     """when its keeping starts: the earliest moment of it"""
     since_latest: int
     """and the latest"""
+    offset: int | None
+    """minutes east where that was said as a calendar date, which it stays; None: by the clock"""
     opened: int | None
     life: Answer
     from_ms: int | None
@@ -195,6 +197,7 @@ def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
         group=group,
         since=earliest,
         since_latest=latest,
+        offset=None if opened is not None else _said_offset(lot),
         opened=opened,
         life=answer,
         from_ms=from_ms,
@@ -208,24 +211,34 @@ def keeping_start(lot: Lot) -> tuple[int, int]:
     The day it was put up or picked where that was said, the end of curing where that was; else the
     moment it was brought in.
     """
-    body = lot.maker.body if lot.maker else None
     earliest, latest = lot.made_earliest, lot.made_place
-    made_at = lot.facts.get("made_at")
-    keeping_from = None
-    if isinstance(body, Received):
-        made_at, keeping_from = made_at or body.made_at, body.keeping_from
-    said = keeping_from or made_at
+    said = _start_said(lot)
     if not said or lot.maker is None:
         return earliest, latest
     try:
         first, last = span(said, lot.maker.offset)
     except ValueError:  # a fact is free text, and may say what no calendar knows
         return earliest, latest
-    if keeping_from is None:
+    if said != getattr(lot.maker.body, "keeping_from", None):
         latest = latest if last is None else min(last, latest)
     else:
         latest = latest if last is None else last
     return min(latest, earliest if first is None else first), latest
+
+
+def _start_said(lot: Lot) -> str:
+    """When its keeping starts, where that was said apart from when it came in."""
+    made_at = lot.facts.get("made_at", "")
+    body = lot.maker.body if lot.maker else None
+    if isinstance(body, Received):
+        return body.keeping_from or made_at or body.made_at or ""
+    return made_at
+
+
+def _said_offset(lot: Lot) -> int | None:
+    if lot.maker is None:
+        return None
+    return None if "T" in (_start_said(lot) or lot.maker.at) else lot.maker.offset
 
 
 def _order(use: Use) -> tuple[int, int, int, str, str]:

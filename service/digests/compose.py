@@ -102,7 +102,9 @@ def _later(later: list[Use], calendar: Calendar) -> str:
         return ""
     many = "another keeps" if len(later) == 1 else f"{len(later)} others keep"
     first = min(
-        calendar.after(use.since, use.life.low_days) for use in later if isinstance(use.life, Life)
+        calendar.after(use.since, use.offset, use.life.low_days)
+        for use in later
+        if isinstance(use.life, Life)
     )
     return f"{many} until {shown(first)} or longer"
 
@@ -124,11 +126,14 @@ def _what(use: Use, codes: dict[str, str]) -> str:
 def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
     opened = f"open since {calendar.day(use.opened)}; " if use.opened is not None else ""
     if not isinstance(use.life, Life):
-        return opened.removesuffix("; ") or f"here since {calendar.day(use.since)}"
-    low = calendar.after(use.since, use.life.low_days)
+        return (
+            opened.removesuffix("; ")
+            or f"here since {shown(calendar.after(use.since, use.offset, 0))}"
+        )
+    low = calendar.after(use.since, use.offset, use.life.low_days)
     if use.life.high_days is None:
         return f"{opened}best to {shown(low)} or longer"
-    high = calendar.after(use.since_latest, use.life.high_days)
+    high = calendar.after(use.since_latest, use.offset, use.life.high_days)
     today = calendar.on(now_ms)
     if high < today:
         return f"{opened}best ended {shown(high)}"

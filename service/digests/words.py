@@ -33,9 +33,13 @@ class Calendar:
         """The date there with its weekday: “Sunday 22 Nov 2026”."""
         return f"{WEEKDAYS[self.on(ms).weekday()]} {self.day(ms)}"
 
-    def after(self, ms: int, days: int) -> date:
-        """So many days of the calendar after that moment's; no clock change shortens them."""
-        return self.on(ms) + timedelta(days=days)
+    def after(self, ms: int, offset: int | None, days: int) -> date:
+        """So many days of the calendar after that moment's; no clock change shortens them.
+
+        `offset`: minutes east where the moment was said as a date, which it then stays.
+        """
+        first = self.on(ms) if offset is None else date.fromisoformat(edtf.date_of(ms, offset))
+        return first + timedelta(days=days)
 
     def between(self, low: date, high: date) -> str:
         """Both dates: “12 Feb to 14 Aug 2027”."""

@@ -83,8 +83,8 @@ def test_use_first_is_in_order_and_says_why() -> None:
     assert [item.lot for item in parts[0].items] == [lot, potatoes, oats]
     opened, dated, by_age = parts[0].items
     assert opened.text.endswith("back-room: open since 24 Aug 2026")
-    # 24 Aug + 14 days; the whole of 24 Aug at the offset where it was written, + 28 days
-    assert dated.text.endswith("kitchen: best ends 7 to 22 Sep 2026")
+    # 24 Aug + 14 days, + 28 days; it stays the 24th, whatever the offset it was written at
+    assert dated.text.endswith("kitchen: best ends 7 to 21 Sep 2026")
     assert dated.why == "2-4 weeks (University of Missouri Extension)"
     assert parts[0].rest.endswith("10 to 21 C assumed by the kind of store")
     assert by_age.text.endswith("barn: here since 21 Aug 2026")
@@ -94,9 +94,9 @@ def test_use_first_is_in_order_and_says_why() -> None:
 @pytest.mark.parametrize(
     ("at", "words"),
     [
-        (day(26), "best ends 7 to 22 Sep 2026"),
-        (day(39), "best ends now to 22 Sep 2026"),
-        (day(60), "best ended 22 Sep 2026"),
+        (day(26), "best ends 7 to 21 Sep 2026"),
+        (day(39), "best ends now to 21 Sep 2026"),
+        (day(60), "best ended 21 Sep 2026"),
     ],
 )
 def test_a_life_running_out_is_said_as_a_range(at: float, words: str) -> None:
