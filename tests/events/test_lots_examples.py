@@ -99,7 +99,7 @@ def test_e5_before_or_after() -> None:
 
 def test_e6_estimates() -> None:
     house = Household()
-    nuts = house.bring_in(About(26, 22, 30), "walnuts", "sack", t=0)
+    nuts = house.bring_in(About(26, 22, 30), "walnuts", "sack", form="drying", t=0)
     assert house.spread(nuts, "sack") == (22, 26, 30)
     house.count(About(24, 21, 28), nuts, "sack", t=1)
     assert house.spread(nuts, "sack") == (21, 24, 28)
