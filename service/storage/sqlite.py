@@ -17,7 +17,7 @@ from typing import TypeVar
 
 import aiosqlite
 
-from service.errors import HomeInUse, HomeUnwritable, StoreError
+from service.errors import GirnelError, HomeInUse, HomeUnwritable, StoreError
 from service.storage import lock
 from service.storage.sqlite_file import connect_reading, connect_writing, told
 from service.storage.store import Aside, Heard, Item, Outcome, Row, gaps
@@ -45,17 +45,26 @@ class SqliteStore:
         self._db: aiosqlite.Connection | None = None
 
     async def _open(self, connect: Callable[[], sqlite3.Connection]) -> None:
+        failed: list[Exception] = []
+
         def connected() -> sqlite3.Connection:
-            self._raw = connect()
+            try:
+                self._raw = connect()
+            except (sqlite3.Error, GirnelError) as wrong:
+                failed.append(wrong)  # raised here it would leave the thread running on its own
+                self._raw = sqlite3.connect(":memory:")
             return self._raw
+
+        def begun() -> None:
+            for wrong in failed:
+                raise wrong
+            self._learn_devices()
 
         try:
             self._db = await aiosqlite.Connection(connected, iter_chunk_size=1)
-            await self._run(self._learn_devices)
-        except BaseException as wrong:
+            await self._run(begun)
+        except BaseException:
             await self.close()
-            if isinstance(wrong, sqlite3.Error):
-                raise told(wrong, self._path) from wrong
             raise
 
     async def _run(self, function: Callable[[], T]) -> T:
