@@ -62,6 +62,11 @@ def _walk(folder: Path) -> Iterator[Path]:
             yield path.relative_to(ROOT)
 
 
+@cache
+def read(path: Path) -> ast.Module:
+    return ast.parse((ROOT / path).read_text())
+
+
 def modules(*folders: str) -> list[Path]:
     return [path for path in files() if path.suffix == ".py" and path.parts[0] in folders]
 
@@ -78,7 +83,7 @@ def test_files_are_short() -> None:
 def test_functions_are_short() -> None:
     long = []
     for path in modules(*LINES):
-        for node in ast.walk(ast.parse((ROOT / path).read_text())):
+        for node in ast.walk(read(path)):
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
                 count = (node.end_lineno or node.lineno) - node.lineno + 1
                 if count > FUNCTION_LINES:
@@ -120,7 +125,7 @@ def test_every_module_says_what_it_is_for() -> None:
     mute = [
         str(path)
         for path in modules(*LINES)
-        if (text := (ROOT / path).read_text()).strip() and not ast.get_docstring(ast.parse(text))
+        if read(path).body and not ast.get_docstring(read(path))
     ]
     assert not mute, mute
 
@@ -135,7 +140,7 @@ def imported() -> set[str]:
     found: set[str] = set()
     for path in modules(*LINES):
         own = set()
-        for node in ast.walk(ast.parse((ROOT / path).read_text())):
+        for node in ast.walk(read(path)):
             if isinstance(node, ast.Import):
                 own |= {alias.name for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
@@ -160,7 +165,7 @@ def test_no_module_serves_tests_alone() -> None:
     """What only a test imports belongs in tests/."""
     used = set(ENTRY_POINTS)
     for path in modules("events", "service", "fixtures"):
-        for node in ast.walk(ast.parse((ROOT / path).read_text())):
+        for node in ast.walk(read(path)):
             if isinstance(node, ast.ImportFrom) and node.module:
                 used |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
             elif isinstance(node, ast.Import):
