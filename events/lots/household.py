@@ -135,6 +135,7 @@ class Lots:
         fresh: dict[str, list[Step]] = {}
         household: list[Step] = []
         restand = False
+        arrived: set[str] = set()
         known, plain, all_steps = self.records, self._plain, self._steps
         for record in records:
             name = record.name
@@ -143,6 +144,8 @@ class Lots:
             known[name] = record
             times = times_of(record, record.at, record.offset, record.stamp, False)
             plain[name] = times
+            if name in self._awaited:
+                arrived.add(name)
             if name in self._awaited or worth_noting(record):
                 restand |= self._note(name, record)
             if type(record.body) in HOUSEHOLD:
@@ -161,7 +164,7 @@ class Lots:
                     fresh[lot].append(step)
                 else:
                     fresh[lot] = [step]
-        dirty = self._restand() if restand else set()
+        dirty = self._restand(arrived) if restand else set()
         self._fold(fresh, household, dirty)
 
     def _note(self, name: str, record: Record) -> bool:
@@ -202,14 +205,19 @@ class Lots:
 
     # -- what stands -----------------------------------------------------------------------------
 
-    def _restand(self) -> set[str]:
-        """Work out anew what stands; names of the lots that this changes, as they were named."""
+    def _restand(self, arrived: set[str]) -> set[str]:
+        """Work out anew what stands; names of the lots that this changes, as they were named.
+
+        `arrived`: records that some void or redating named before they came. Which lot a double's
+        name stands for depends on both makings, so that either's coming may change it.
+        """
         before = self.standing
         after = stand(
             self.records, self._amending, self._contested.values(), self._plain.__getitem__
         )
         changed = set(before.fallen ^ after.fallen)
         changed |= _differing(before.names, after.names) | _differing(before.times, after.times)
+        changed |= {name for name, other in after.names.items() if {name, other} & arrived}
         dirty = {self.same(lot) for lot in self._touched(changed)}
         self.standing = after
         self._doubles = {}

@@ -5,7 +5,7 @@ a lot kept in packages the broken part of any amount comes from an open package 
 and else opens one. Nothing here makes food or books it.
 """
 
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from msgspec import Struct
 
@@ -39,7 +39,8 @@ Candidate: TypeAlias = tuple[int, bool, int, bool, int, int, int, Parcel]
 """A parcel in its place in the order: (steps to its store, doubt, mark, open or closed, longest
 there, log order, serial, parcel). The serial keeps two parcels from being compared."""
 
-NEAR, PARCEL = 0, 7
+NEAR: Final = 0
+PARCEL: Final = 7
 
 
 class Want(Struct, frozen=True):
