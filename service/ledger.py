@@ -215,8 +215,9 @@ class Ledger:
     async def _append(
         self, taken: Sequence[_Taken], now: int, meta: Mapping[str, str] | None = None
     ) -> list[Outcome]:
+        items = [t.item() for t in taken]
         try:
-            outcomes = await self._store.append([t.item() for t in taken], now, meta)
+            outcomes = await self._store.append(items, now, meta)
         except GirnelError:
             self._failed = True  # it may be on disk after all; the next append looks first
             raise
@@ -225,8 +226,11 @@ class Ledger:
             for t, outcome in zip(taken, outcomes, strict=True)
             if outcome.state == "new"
         )
-        if any(outcome.state == "aside" for outcome in outcomes):
-            await self._learn_asides()
+        self._know_aside(
+            Aside(i.device, i.seq, codec.digest(i.content), now, i.sent_by, i.content)
+            for i, outcome in zip(items, outcomes, strict=True)
+            if outcome.state == "aside"
+        )
         return outcomes
 
     # -- records ---------------------------------------------------------------------------------
@@ -322,8 +326,9 @@ class Ledger:
                 if row.position != position:
                     raise TornFile(f"Entry {position} of the log is missing: {RESTORE}")
                 read.append((row, _decoded(row)))
+        asides = await self._store.asides()
         self._add(read)
-        await self._learn_asides()
+        self._know_aside(asides)
 
     def _add(self, rows: Iterable[tuple[Row, Record | Unread]]) -> None:
         own = f"{self.household.device}:"
@@ -355,10 +360,12 @@ class Ledger:
         if entries:
             self.book.add(entries)
 
-    async def _learn_asides(self) -> None:
-        self.set_aside = await self._store.asides()
-        for aside in self.set_aside:
+    def _know_aside(self, asides: Iterable[Aside]) -> None:
+        known = {(aside.device, aside.seq, aside.digest): aside for aside in self.set_aside}
+        for aside in asides:
+            known.setdefault((aside.device, aside.seq, aside.digest), aside)
             self.book.twins[f"{aside.device}:{aside.seq}"] = aside.digest.hex()
+        self.set_aside = [known[name] for name in sorted(known)]
 
 
 RESTORE = "the file is damaged. Put back a copy of it; nothing was changed."
