@@ -188,7 +188,7 @@ def note_brought(w: Working, step: Step, store: str, brought: Brought) -> None:
 
 
 def all_there(w: Working, store: str, to: str | None = None) -> list[Piece] | None:
-    """ "The rest": all that the log knows in that store, low and high too; None if it knows none."""
+    """Take "the rest": all that the log knows there, low and high too; None if it knows none."""
     there = [
         parcel
         for parcel in w.parcels

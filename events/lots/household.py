@@ -1,266 +1,39 @@
-"""All lots of a household: which records touch which, and what has to be folded anew.
+"""All lots of a household, kept true to the set of records as they come.
 
 In order, a record costs one step on its lot. A late one folds its own lot anew, once a batch, and
 goes on to lots made from it only if the holds drawn have changed. Voids, redatings and doubles
 fold the lots of the records that they change. The state is a function of the set of records.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from operator import attrgetter
 
-from events.kinds import (
-    Checked,
-    Consumed,
-    Counted,
-    Freed,
-    Gave,
-    Incident,
-    Moved,
-    Planted,
-    PutUp,
-    Received,
-    Redated,
-    Released,
-    Repacked,
-    Spoiled,
-    StoreCounted,
-    Voided,
-    Yield,
-)
+from events.kinds import Counted, StoreCounted
+from events.lots.known import Known
 from events.lots.lineage import closure, parents_first
 from events.lots.replay import apply, begin, cover, inherit, run
-from events.lots.standing import EMPTY, Standing, stand
 from events.lots.state import Lot, Mark
-from events.lots.steps import (
-    FIRST,
-    Befell,
-    Ending,
-    Step,
-    Times,
-    befell,
-    key_before,
-    key_of,
-    made_part,
-    maker_name,
-    parts,
-    times_of,
-)
+from events.lots.steps import Befell, Ending, Step, made_part, maker_name
 from events.lots.working import Inherited, Working
 from events.record import Record
 
-MAKINGS: tuple[type, ...] = (Received, Yield)
-LOOKS = (Counted, Checked)
-HOUSEHOLD: tuple[type, ...] = (Incident, StoreCounted)
 by_key = attrgetter("key")
 HOUSEHOLD_PARTS = (Befell, StoreCounted)
-AMENDING = (Voided, Redated)
-SEVERAL = (PutUp, Repacked)
-MAY_NAME_A_MARK = frozenset({Moved, Consumed, Spoiled, Gave, Planted, Checked, Released, Freed})
-ALWAYS_NOTED = frozenset({PutUp, Repacked, Voided, Redated})
 
 
-class Lots:
-    """Every lot, kept true to the set of records as they come."""
+class Lots(Known):
+    """Every lot."""
 
     def __init__(self) -> None:
-        self.records: dict[str, Record] = {}
+        super().__init__()
         self.lots: dict[str, Lot] = {}
         self.working: dict[str, Working] = {}
-        self.standing: Standing = EMPTY
-        self._plain: dict[str, Times] = {}
-        self._steps: dict[str, list[Step]] = {}
-        self._household: list[Step] = []
-        self._amending: list[str] = []
-        self._awaited: set[str] = set()
-        self._by_source: dict[str, list[str]] = {}
-        self._contested: dict[str, list[str]] = {}
-        self._children: dict[str, set[str]] = {}
-        self._mentions: dict[str, set[str]] = {}
-        self._doubles: dict[str, list[str]] = {}
         self._ringed: set[str] = set()
-
-    # -- what is known of a record -------------------------------------------------------------
-
-    def times(self, name: str) -> Times:
-        """When a record counts, redatings heeded. KeyError for a name that is not known."""
-        return self.standing.times.get(name) or self._plain[name]
-
-    def stands(self, name: str) -> bool:
-        return name in self.records and name not in self.standing.fallen
-
-    def same(self, lot: str) -> str:
-        """The lot that a name stands for: a double's yields are the other's, if the units agree."""
-        names = self.standing.names
-        if not names:
-            return lot
-        record, number = maker_name(lot)
-        other = names.get(record)
-        if other is None:
-            return lot
-        mine = self._made(record, number)
-        theirs = self._made(other, number)
-        if mine is None or theirs is None or mine.amount.unit != theirs.amount.unit:
-            return lot
-        return f"{other}:{number}"
-
-    def _made(self, record: str, number: int) -> Received | Yield | None:
-        known = self.records.get(record)
-        return None if known is None else made_part(known, number)
-
-    def parents(self, lot: str) -> list[str]:
-        """The lots drawn on to make this one, where its making stands."""
-        record, _ = maker_name(lot)
-        known = self.records.get(record)
-        if known is None or record in self.standing.fallen:
-            return []
-        body = known.body
-        if not isinstance(body, SEVERAL):
-            return []
-        return list(dict.fromkeys(self.same(draw.lot) for draw in body.draws))
-
-    def children(self, lot: str) -> list[str]:
-        """The lots made from this one."""
-        found: dict[str, None] = {}
-        for name in (lot, *self._doubles.get(lot, ())):
-            for child in sorted(self._children.get(name, ())):
-                same = self.same(child)
-                if lot in self.parents(same):
-                    found[same] = None
-        return list(found)
-
-    # -- records come --------------------------------------------------------------------------
 
     def add(self, records: Iterable[Record]) -> None:
         """Take in records, in any order and any batches; what is known already changes nothing."""
-        fresh: dict[str, list[Step]] = {}
-        household: list[Step] = []
-        restand = False
-        arrived: set[str] = set()
-        known, plain, all_steps = self.records, self._plain, self._steps
-        for record in records:
-            name = record.name
-            if name in known:
-                continue
-            known[name] = record
-            times = times_of(record, record.at, record.offset, record.stamp, False)
-            plain[name] = times
-            if name in self._awaited:
-                arrived.add(name)
-            if name in self._awaited or worth_noting(record):
-                restand |= self._note(name, record)
-            if type(record.body) in HOUSEHOLD:
-                step = self._household_step(record)
-                self._household.append(step)
-                household.append(step)
-                continue
-            for lot, part, sub in parts(record, name):
-                key = FIRST if type(part) in MAKINGS else key_of(times, record, sub)
-                step = Step(key, times, record, name, part, sub, times.place)
-                if lot in all_steps:
-                    all_steps[lot].append(step)
-                else:
-                    all_steps[lot] = [step]
-                if lot in fresh:
-                    fresh[lot].append(step)
-                else:
-                    fresh[lot] = [step]
-        dirty = self._restand(arrived) if restand else set()
-        self._fold(fresh, household, dirty)
-
-    def _note(self, name: str, record: Record) -> bool:
-        """Index a record; whether it changes what stands."""
-        body = record.body
-        if isinstance(body, AMENDING):
-            self._amending.append(name)
-            self._awaited.add(body.record)
-            if isinstance(body, Voided) and body.same_as is not None:
-                self._awaited.add(body.same_as)
-            return True
-        changes = name in self._awaited
-        if record.source is not None:
-            group = self._by_source.setdefault(record.source, [])
-            group.append(name)
-            if len(group) > 1:
-                self._contested[record.source] = group
-                changes = True
-        if isinstance(body, SEVERAL):
-            for draw in body.draws:
-                made = self._children.setdefault(draw.lot, set())
-                made.update(f"{name}:{number}" for number in range(len(body.yields)))
-        mentions = _mentioned(record)
-        if mentions:
-            lots = {lot for lot, _, _ in parts(record)}
-            for mentioned in mentions:
-                self._mentions.setdefault(mentioned, set()).update(lots)
-        return changes
-
-    def _household_step(self, record: Record) -> Step:
-        name, body = record.name, record.body
-        times = self.times(name)
-        if isinstance(body, Incident):
-            bounds = befell(record, body, times)
-            key = (bounds.start, -1, record.device, record.seq, 1, 0)
-            return Step(key, times, record, name, bounds, 0, times.place)
-        return Step(key_of(times, record, 0), times, record, name, body, 0, times.place)
-
-    # -- what stands -----------------------------------------------------------------------------
-
-    def _restand(self, arrived: set[str]) -> set[str]:
-        """Work out anew what stands; names of the lots that this changes, as they were named.
-
-        `arrived`: records that some void or redating named before they came. Which lot a double's
-        name stands for depends on both makings, so that either's coming may change it.
-        """
-        before = self.standing
-        after = stand(
-            self.records, self._amending, self._contested.values(), self._plain.__getitem__
-        )
-        changed = set(before.fallen ^ after.fallen)
-        changed |= _differing(before.names, after.names) | _differing(before.times, after.times)
-        changed |= {name for name, other in after.names.items() if {name, other} & arrived}
-        dirty = {self.same(lot) for lot in self._touched(changed)}
-        self.standing = after
-        self._doubles = {}
-        for name, other in after.names.items():
-            if name in self.records:
-                for lot, part, _ in parts(self.records[name]):
-                    if isinstance(part, MAKINGS) and self.same(lot) != lot:
-                        self._doubles.setdefault(f"{other}:{maker_name(lot)[1]}", []).append(lot)
-        for name in changed:
-            if name in self.records:
-                self._retime(self.records[name])
-        dirty |= self._touched(changed)
-        return dirty
-
-    def _touched(self, names: Iterable[str]) -> set[str]:
-        """Lots that the records of those names make, touch or mark, or that name them."""
-        touched: set[str] = set()
-        for name in names:
-            touched |= self._mentions.get(name, set())
-            record = self.records.get(name)
-            if record is None:
-                continue
-            if isinstance(record.body, HOUSEHOLD):
-                touched |= self._steps.keys()
-            touched.update(lot for lot, _, _ in parts(record))
-        return touched
-
-    def _retime(self, record: Record) -> None:
-        """Set the steps of a record whose times changed anew."""
-        times = self.times(record.name)
-        for lot in {lot for lot, _, _ in parts(record)}:
-            for step in self._steps[lot]:
-                if step.record is record:
-                    step.times, step.place = times, times.place
-                    if not isinstance(step.part, MAKINGS):
-                        step.key = key_of(times, record, step.sub)
-        if isinstance(record.body, HOUSEHOLD):
-            self._household = [
-                self._household_step(record) if step.record is record else step
-                for step in self._household
-            ]
-
-    # -- folding ---------------------------------------------------------------------------------
+        news = self.take_in(records)
+        self._fold(news.fresh, news.household, news.touched)
 
     def _fold(self, fresh: dict[str, list[Step]], household: list[Step], touched: set[str]) -> None:
         dirty = {self.same(lot) for lot in touched}
@@ -366,19 +139,18 @@ class Lots:
         """Fold one lot from nothing."""
         record, number = maker_name(lot)
         maker = self.records.get(record)
-        names = frozenset((lot, *self._doubles.get(lot, ())))
+        names = self.names_of(lot)
         made_as = None if maker is None else made_part(maker, number)
         stands = record not in self.standing.fallen
         times = None if maker is None else self.times(record)
         w = begin(lot, names, maker, made_as, times, stands, self.standing.names)
         inherit(w, inherited)
-        fallen = self.standing.fallen
-        steps = [s for n in names for s in self._steps.get(n, ()) if s.name not in fallen]
+        steps = self.steps_of(names)
         for step in steps:
             if step.record.explains is not None:
-                self._place_explaining(step, lot)
+                self.place_explaining(step, lot)
         if w.lot.identity is not None:
-            steps += [s for s in self._household if s.name not in fallen and _concerns(w, s)]
+            steps += [s for s in self.household_steps() if _concerns(w, s)]
             steps += [
                 Step(end.key, end.times, end.record, end.name, Ending(hold), 0, end.place)
                 for hold, (end, _) in inherited.items()
@@ -394,60 +166,9 @@ class Lots:
         self.working[lot] = w
         self.lots[lot] = w.lot
 
-    def _place_explaining(self, step: Step, lot: str) -> None:
-        """Just before the count that it explains, if that one stands and is of this lot."""
-        if isinstance(step.part, MAKINGS):
-            return
-        step.key = key_of(step.times, step.record, step.sub)
-        step.place, step.explained, step.astray = step.times.place, False, False
-        said = step.record.explains or ""
-        name = self.standing.names.get(said, said)
-        count = self.records.get(name)
-        if (
-            count is None
-            or not isinstance(count.body, LOOKS)
-            or name in self.standing.fallen
-            or isinstance(step.part, LOOKS)
-        ):
-            step.astray = True
-            return
-        of = self.same(count.body.lot)
-        if of != lot:
-            step.astray = of not in {self.same(other) for other, _, _ in parts(step.record)}
-            return
-        times = self.times(name)
-        step.key = key_before(key_of(times, count, 0), step.times, step.record, step.sub)
-        step.place, step.explained = times.place, True
-
 
 def _concerns(w: Working, step: Step) -> bool:
     """Nothing stands before the earliest moment of the record that made it."""
     part = step.part
     latest = part.end if isinstance(part, Befell) else step.place
     return w.lot.made_earliest <= latest
-
-
-def worth_noting(record: Record) -> bool:
-    """Whether a record has to do with others beyond the lots it touches."""
-    kind = type(record.body)
-    return (
-        (kind in MAY_NAME_A_MARK and record.body.mark is not None)  # type: ignore[union-attr]
-        or kind in ALWAYS_NOTED
-        or record.source is not None
-        or record.explains is not None
-    )
-
-
-def _mentioned(record: Record) -> list[str]:
-    """Names of other records that this one leans on."""
-    body = record.body
-    found = [record.explains]
-    if isinstance(body, SEVERAL):
-        found += [body.remedy, *(draw.mark for draw in body.draws)]
-    else:
-        found.append(getattr(body, "mark", None))
-    return [name for name in found if name is not None]
-
-
-def _differing(before: Mapping[str, object], after: Mapping[str, object]) -> set[str]:
-    return {name for name in before.keys() | after.keys() if before.get(name) != after.get(name)}

@@ -164,10 +164,20 @@ class Working:
             parcel = piece.parcel
             self.posts.append(
                 Posting(
-                    term, piece.n, piece.low, piece.high, parcel.store, to, False, False, False,
-                    parcel.holds, parcel.asides, piece.opened is not None,
+                    term,
+                    piece.n,
+                    piece.low,
+                    piece.high,
+                    parcel.store,
+                    to,
+                    False,
+                    False,
+                    False,
+                    parcel.holds,
+                    parcel.asides,
+                    piece.opened is not None,
                 )
-            )  # fmt: skip
+            )
             return
         sums: dict[tuple[object, ...], list[int]] = {}
         for piece in pieces:
@@ -280,7 +290,7 @@ class Working:
                 piece.opened,
                 holds,
                 was.asides,
-            )  # fmt: skip
+            )
         )
 
     def join(self, parcel: Parcel) -> Parcel:
