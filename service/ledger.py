@@ -205,8 +205,7 @@ class Ledger:
         own = self.household.device
         for record in fresh:
             pen.hear(record.stamp)
-            if record.device == own:
-                pen.seq = max(pen.seq, record.seq)
+        pen.seq = max(pen.seq, *(item.seq for t in taken if (item := t.item()).device == own), 0)
         others = (record for record in fresh if record.device != own)
         redated = self._redate(others, pen, lambda record: redating.judge(record, pen.now))
         outcomes = iter(await self._append([*taken, *redated], pen.now))
@@ -331,33 +330,22 @@ class Ledger:
         self._know_aside(asides)
 
     def _add(self, rows: Iterable[tuple[Row, Record | Unread]]) -> None:
-        own = f"{self.household.device}:"
+        own, own_seq, newest = self.household.device, self._own_seq, self._stamp
         entries: list[Entry | UnreadEntry] = []
         for row, record in rows:
-            self._position = row.position
-            if record.name.startswith(own):
-                self._own_seq = max(self._own_seq, int(record.name[len(own) :]))
             if isinstance(record, Unread):
-                entries.append(
-                    UnreadEntry(
-                        position=row.position,
-                        received=row.received,
-                        sent_by=row.sent_by,
-                        unread=record,
-                    )
-                )
+                device, _, seq = record.name.partition(":")
+                own_seq = max(own_seq, int(seq)) if device == own else own_seq
+                entries.append(_unread_entry(row, record))
                 continue
-            if record.stamp > self._stamp and not stamp.wild(record.stamp, row.received):
-                self._stamp = record.stamp
-            entries.append(
-                Entry(
-                    position=row.position,
-                    received=row.received,
-                    sent_by=row.sent_by,
-                    record=record,
-                )
-            )
+            if record.device == own and record.seq > own_seq:
+                own_seq = record.seq
+            if record.stamp > newest and not stamp.wild(record.stamp, row.received):
+                newest = record.stamp
+            entries.append(_entry(row, record))
         if entries:
+            self._position = entries[-1].position
+            self._own_seq, self._stamp = own_seq, newest
             self.book.add(entries)
 
     def _know_aside(self, asides: Iterable[Aside]) -> None:
@@ -369,6 +357,16 @@ class Ledger:
 
 
 RESTORE = "the file is damaged. Put back a copy of it; nothing was changed."
+
+
+def _entry(row: Row, record: Record) -> Entry:
+    return Entry(position=row.position, received=row.received, sent_by=row.sent_by, record=record)
+
+
+def _unread_entry(row: Row, unread: Unread) -> UnreadEntry:
+    return UnreadEntry(
+        position=row.position, received=row.received, sent_by=row.sent_by, unread=unread
+    )
 
 
 def _decoded(row: Row) -> Record | Unread:

@@ -206,6 +206,12 @@ async def test_own_records_that_come_back_move_the_counter_on(ledger: Ledger) ->
     assert ledger.next_seq == 8
     (entry,) = await ledger.write([Draft(body=beans())])
     assert entry.record.name == "device02:8"
+    unread = {**msgspec.to_builtins(sent(9, device="device02")), "body": {"kind": "moonlit"}}
+    batch = [codec.canonical(unread), *contents(sent(1, ms=NOW + 10**11))]
+    receipts = await ledger.accept(batch, "cook")
+    assert [r.state for r in receipts] == ["new", "new"]
+    assert ledger.entries[-1].record.name == "device02:10", "the `redated` of the wild clock"
+    assert ledger.next_seq == 11
 
 
 async def test_stamps_rise_past_every_stamp_that_was_seen(ledger: Ledger) -> None:
