@@ -144,7 +144,9 @@ class Book:
         raised = unanswered(lots, (c for lot in lots.values() for c in lot.concerns))
         raised += household_concerns(self._lots)
         whole = self._whole
-        raised = [c for c in raised if whole is self or not missing_only_then(c, whole.log)]
+        if whole is not self:
+            later = whole.log.keys() - self.log.keys()
+            raised = [c for c in raised if not missing_only_then(c, later)]
         raised += log_concerns(whole._lots, whole.unread, whole.twins)
         settled = {
             (record.body.concern, tuple(sorted(set(record.body.rests_on))))

@@ -225,7 +225,7 @@ def note_marks(w: Working, step: Step, pieces: list[Piece], term: Term, cured: s
             aside[mark] = aside.get(mark, 0) + piece.n
     if term in ("consumed", "given", "planted", "drawn"):
         for mark, n in sorted(held.items()):
-            early = step.times.stamp < w.stamps.get(mark[0], 0)
+            early = step.place < w.stamps.get(mark[0], 0) >> 16
             kind: ConcernKind = "used-before-hold" if early else "held-used"
             w.concern(kind, step, mark[0], n=n, store=pieces[0].parcel.store, mark=mark[0])
     if term != "planted":

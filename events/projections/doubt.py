@@ -105,13 +105,13 @@ def _two_recorders(one: Lot, other: Lot) -> bool:
     return first.device != second.device
 
 
-def missing_only_then(concern: Concern, known: Collection[str]) -> bool:
-    """Whether what a past day lacks, the log has: it happened later, and is no concern."""
+def missing_only_then(concern: Concern, later: Collection[str]) -> bool:
+    """Whether what a past day lacks happened later: that is no concern."""
     if concern.kind in ("unknown-record", "explains-nothing"):
-        return concern.rests_on[-1] in known
+        return concern.rests_on[-1] in later
     if concern.kind == "unknown-lot":
-        return concern.lot.rpartition(":")[0] in known
-    return concern.kind == "unknown-mark" and concern.mark in known
+        return concern.lot.rpartition(":")[0] in later
+    return concern.kind == "unknown-mark" and concern.mark in later
 
 
 def unanswered(lots: Mapping[str, Lot], raised: Iterable[Concern]) -> list[Concern]:
@@ -147,7 +147,7 @@ def _gaps(lots: Lots, unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
     for device, known in seqs.items():
         missing = max(known) - len(known)
         if missing:
-            first = next(n for n in range(1, max(known) + 1) if n not in known)
+            first = next(n for n in range(1, max(known) + 1) if n not in later)
             yield Concern(
                 kind="gap-in-device",
                 rests_on=(f"{device}:{first}",),
