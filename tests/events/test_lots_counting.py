@@ -67,8 +67,9 @@ def test_emptied_and_not_there_is_a_loss_of_its_own() -> None:
 
 def test_what_a_wider_count_misses_goes_first_from_what_is_known_for_it_alone() -> None:
     house = Household()
-    beets = house.bring_in(8, "beets", "cellar")
-    house.move(5, beets, "cellar", "cellar/bin")
+    beets = house.bring_in(8, "beets", "cellar/bin")
+    house.move(3, beets, "cellar/bin", "hall")
+    house.move(3, beets, "hall", "cellar")
     house.count(6, beets, "cellar")
     assert house.stores(beets) == {"cellar": 1, "cellar/bin": 5}
     house.count(4, beets, "cellar")
@@ -98,6 +99,10 @@ def test_what_is_missing_turns_up_before_anything_is_carried() -> None:
     house.count(2, jars, "porch")
     assert house.stores(jars) == {"cellar": 7, "porch": 2}
     assert house.balance(jars) == {"in": 10, "missing": 1, "on_hand": 9}
+    (differs,) = house.concerns("count-differs")
+    assert differs.n == -5_040_000
+    house.count(3, jars, "porch")
+    assert house.concerns("count-differs") == []
 
 
 def test_what_went_missing_last_turns_up_first_with_its_marks_and_its_path() -> None:
@@ -196,6 +201,14 @@ def test_a_count_never_draws_on_a_store_that_its_own_deed_has_counted() -> None:
     assert house.balance(jars) == {"in": 15, "found": 6, "on_hand": 21}
 
 
+def test_not_even_on_a_store_around_it_that_the_deed_has_counted() -> None:
+    house = Household()
+    jars = house.bring_in(13, "plums", "larder")
+    first = house.count(13, jars, "larder")
+    house.count(5, jars, "larder/top", deed=first)
+    assert house.stores(jars) == {"larder": 13, "larder/top": 5}
+
+
 def test_a_count_of_another_deed_is_carried() -> None:
     house = Household()
     jars = house.bring_in(15, "plums", "attic")
@@ -263,9 +276,11 @@ def test_food_in_jars_and_dry_food_does_not_shrink() -> None:
     house = Household()
     jars = house.bring_in(12, "plums", "cellar", unit="jar")
     house.weigh(10, jars, "cellar")
+    fruit = house.bring_in(12, "plums", "cellar", unit="jar", form="fresh")
+    house.weigh(10, fruit, "cellar")
     flour = house.bring_in(12, "flour", "cellar", form="dried")
     house.weigh(10, flour, "cellar")
-    for lot in (jars, flour):
+    for lot in (jars, fruit, flour):
         assert house.balance(lot) == {"in": 12, "missing": 2, "on_hand": 10}
 
 

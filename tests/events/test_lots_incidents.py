@@ -315,3 +315,33 @@ def test_going_through_again_and_voiding_it() -> None:
     through = house.go_through("larder")
     house.void(through)
     assert house.doubted(lentils) == {}
+
+
+def test_missing_takes_what_is_in_doubt_before_what_is_sure_even_if_it_is_marked() -> None:
+    house = Household()
+    lentils = house.bring_in(7, "lentils", "larder")
+    house.move(3, lentils, "larder", "hall")
+    house.hold(lentils, "larder", 4)
+    house.go_through("larder")
+    house.move(3, lentils, "hall", "larder")
+    house.count(6, lentils, "larder")
+    assert house.held(lentils) == {"larder": 3}
+    assert house.unmarked(lentils) == {"larder": 3}
+
+
+def test_what_is_in_doubt_is_carried_last() -> None:
+    house = Household()
+    lentils = house.bring_in(7, "lentils", "larder")
+    house.move(2, lentils, "larder", "barn")
+    house.go_through("larder")
+    house.eat(1, lentils, "kitchen")
+    assert house.stores(lentils) == {"larder": 5, "barn": 1}
+
+
+def test_what_is_carried_into_a_store_around_it_meanwhile_may_have_stood_there() -> None:
+    house = Household()
+    corn = house.bring_in(6, "corn", "cellar", t=0)
+    house.move(2, corn, "cellar", "shed", t=45)
+    house.move(1, corn, "cellar", "", t=46)
+    power = outage(house, "shed/freezer")
+    assert house.under(power, corn) == {"shed": 2}

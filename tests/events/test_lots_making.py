@@ -145,6 +145,14 @@ def test_what_is_learnt_of_a_lot_wins_by_its_stamp_field_by_field() -> None:
     assert house.balance(lot) == {"in": 3, "on_hand": 3}
 
 
+def test_what_is_learnt_wins_by_its_stamp_and_not_by_its_date() -> None:
+    house = Household()
+    lot = house.bring_in(3, "unknown", "freezer")
+    house.learn(lot, {"food": "elder"}, t=10, written=50)
+    house.learn(lot, {"food": "sloe"}, t=30, written=40, device="cook")
+    assert house.lot(lot).food == "elder"
+
+
 def test_eggs_by_the_dozen() -> None:
     house = Household()
     eggs = house.bring_in(431, "eggs", "pantry", unit="egg")

@@ -310,3 +310,10 @@ def test_what_is_missing_loses_unmarked_food_first() -> None:
     house.hold(deer, "freezer", 4)
     house.count(5, deer, "freezer")
     assert house.held(deer) == {"freezer": 4}
+
+
+def test_a_whole_lot_kept_back_keeps_back_what_is_found_later() -> None:
+    house, deer = ten()
+    aside = house.set_aside(deer)
+    house.count(12, deer, "freezer")
+    assert house.under(aside, deer) == {"freezer": 12}

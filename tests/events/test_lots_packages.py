@@ -69,13 +69,15 @@ def test_what_is_missing_was_closed_first() -> None:
 
 def test_unless_the_record_says_that_they_were_open() -> None:
     house, jars = six_with_two_open()
-    house.give(HALF, jars, "kitchen", opened=True)
-    house.spoil(HALF, jars, "kitchen", opened=True)
-    assert house.closed(jars) == {"kitchen": 4}
+    house.give(1, jars, "kitchen", opened=True)
     assert house.opened(jars) == {"kitchen": 1}
+    house.spoil(1, jars, "kitchen", opened=True)
+    assert house.opened(jars) == {}
+    assert house.closed(jars) == {"kitchen": 4}
+    house, jars = six_with_two_open()
     house.move(1, jars, "kitchen", "hall", opened=True)
     assert house.closed(jars) == {"kitchen": 4}
-    assert house.opened(jars) == {"hall": 1}
+    assert house.opened(jars) == {"kitchen": 1, "hall": 1}
 
 
 def test_the_broken_part_opens_a_package_where_none_is_open() -> None:
@@ -195,3 +197,30 @@ def test_the_working_shelf_then_the_back_room() -> None:
     assert house.stores(old) == {"kitchen": 26}
     assert house.stores(newer) == {"back": 110, "kitchen": 30}
     assert house.kinds() == []
+
+
+def test_opening_more_than_is_closed_there_brings_closed_ones() -> None:
+    house = Household()
+    jars = house.bring_in(5, "plums", "cellar", unit="jar")
+    house.move(2, jars, "cellar", "kitchen")
+    house.open(1, jars, "kitchen")
+    house.open(2, jars, "kitchen")
+    assert house.opened(jars) == {"kitchen": 3}
+    assert house.closed(jars) == {"cellar": 2}
+
+
+def test_opened_in_a_part_of_the_store_it_stands_in_that_part() -> None:
+    house = Household()
+    jars = house.bring_in(5, "plums", "larder", unit="jar")
+    house.open(1, jars, "larder/top")
+    assert house.opened(jars) == {"larder/top": 1}
+    assert house.closed(jars) == {"larder": 4}
+    assert house.kinds() == []
+
+
+def test_of_what_is_found_the_broken_part_is_open() -> None:
+    house = Household()
+    jars = house.bring_in(0, "plums", "cellar", unit="jar")
+    house.count(2 + HALF, jars, "cellar")
+    assert house.closed(jars) == {"cellar": 2}
+    assert house.opened(jars) == {"cellar": HALF}

@@ -126,12 +126,15 @@ def test_opened_by_a_taker_who_did_not_know_the_lot() -> None:
     assert house.kinds() == ["picked-short"]
 
 
-def test_the_next_whole_count_of_a_lot_of_that_food_there_takes_nothing_back() -> None:
+def test_the_next_whole_count_of_a_lot_of_that_food_there_ends_it() -> None:
     house = Household()
     jars = house.bring_in(6, "plums", "cellar", unit="jar")
     other = house.bring_in(3, "plums", "kitchen", unit="jar")
     house.eat(2, jars, "kitchen", picked=True)
+    house.count(1, other, "kitchen", part=True)
+    assert len(house.concerns("picked-short")) == 1
     house.count(1, other, "kitchen")
+    assert house.concerns("picked-short") == []
     assert house.balance(jars) == {"in": 6, "found": 2, "consumed": 2, "on_hand": 6}
 
 

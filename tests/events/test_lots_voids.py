@@ -97,7 +97,7 @@ def doubled() -> tuple[Household, str, str]:
     """The same nine jars, written down by two people."""
     house = Household()
     one = house.bring_in(9, "salsa", "shelf", unit="jar", device="cook", by="cook")
-    other = house.bring_in(9, "salsa", "shelf", unit="jar", device="helper", by="helper")
+    other = house.bring_in(9, "salsa", "shelf", unit="jar", device="lodger", by="lodger")
     return house, one, other
 
 
@@ -113,7 +113,7 @@ def test_another_day_another_batch() -> None:
     house = Household()
     house.bring_in(9, "salsa", "shelf", unit="jar", on="2026-09-06", by="cook", device="cook",
                    written=60_000)  # fmt: skip
-    house.bring_in(9, "salsa", "shelf", unit="jar", on="2026-09-06", by="helper", device="helper",
+    house.bring_in(9, "salsa", "shelf", unit="jar", on="2026-09-06", by="lodger", device="lodger",
                    written=61_000)  # fmt: skip
     assert house.kinds() == ["maybe-double"]
     house.bring_in(9, "salsa", "shelf", unit="jar", on="2026-09-13", by="cook", device="cook",
@@ -131,10 +131,10 @@ def test_one_person_logging_two_loads_of_a_day_is_believed() -> None:
 def test_another_amount_food_or_form_is_no_double() -> None:
     house = Household()
     house.bring_in(9, "salsa", "shelf", unit="jar", by="cook", device="cook")
-    house.bring_in(8, "salsa", "shelf", unit="jar", by="helper", device="helper")
-    house.bring_in(9, "chutney", "shelf", unit="jar", by="helper", device="helper")
-    house.bring_in(9, "salsa", "shelf", unit="pint", by="helper", device="helper")
-    house.bring_in(9, "salsa", "shelf", unit="jar", form="frozen", by="helper", device="helper")
+    house.bring_in(8, "salsa", "shelf", unit="jar", by="lodger", device="lodger")
+    house.bring_in(9, "chutney", "shelf", unit="jar", by="lodger", device="lodger")
+    house.bring_in(9, "salsa", "shelf", unit="pint", by="lodger", device="lodger")
+    house.bring_in(9, "salsa", "shelf", unit="jar", form="frozen", by="lodger", device="lodger")
     assert house.kinds() == []
 
 
@@ -147,13 +147,13 @@ def test_settled_as_two_batches_it_is_not_asked_again() -> None:
 
 def test_settled_as_a_double_one_goes_and_both_names_are_one_lot() -> None:
     house, one, other = doubled()
-    house.eat(2, other, "shelf", device="helper")
+    house.eat(2, other, "shelf", device="lodger")
     house.void(said_by(other), same_as=said_by(one))
     assert house.kinds() == []
     for name in (one, other):
         assert house.lot(name).name == one
         assert house.balance(name) == {"in": 9, "consumed": 2, "on_hand": 7}
-    house.eat(1, other, "shelf", device="helper")
+    house.eat(1, other, "shelf", device="lodger")
     assert house.stores(one) == {"shelf": 6}
     assert house.lot(one).names == {one, other}
 
