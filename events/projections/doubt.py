@@ -147,7 +147,7 @@ def _gaps(lots: Lots, unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
     for device, known in seqs.items():
         missing = max(known) - len(known)
         if missing:
-            first = next(n for n in range(1, max(known) + 1) if n not in later)
+            first = next(n for n in range(1, max(known) + 1) if n not in known)
             yield Concern(
                 kind="gap-in-device",
                 rests_on=(f"{device}:{first}",),
