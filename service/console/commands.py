@@ -5,7 +5,8 @@ day. Nothing is read or written here.
 """
 
 import argparse
-from collections.abc import Callable, Coroutine
+import re
+from collections.abc import Callable, Coroutine, Sequence
 from typing import Any, NoReturn, TypeAlias
 
 from service.errors import WrongUse
@@ -14,16 +15,54 @@ Run: TypeAlias = Callable[[argparse.Namespace], Coroutine[Any, Any, int]]
 
 
 class Parser(argparse.ArgumentParser):
-    """Wrong use is one sentence, not a page."""
+    """Wrong use is one sentence, not a page; options may stand before, between or after words."""
 
     def error(self, message: str) -> NoReturn:  # type: ignore[explicit-override]
         raise WrongUse(f"{_plain(message)} (how it is used: {self.prog} --help)")
 
+    def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def,explicit-override]
+        if self._subparsers is not None or args is None:
+            return super().parse_known_args(args, namespace)
+        found, extra = super().parse_known_args(self._apart(args), namespace)
+        if extra:
+            self.error(f"unrecognized arguments: {' '.join(extra)}")
+        return found, extra
+
+    def _apart(self, args: Sequence[str]) -> list[str]:
+        """Options with their words first, then the rest, whatever signs that begins with."""
+        options: list[str] = []
+        words: list[str] = []
+        left = list(args)
+        while left:
+            word = left.pop(0)
+            if word == "--":
+                words += left
+                break
+            if not word.startswith("--") and word not in self._option_string_actions:
+                words.append(word)
+                continue
+            options.append(word)
+            action = self._option_string_actions.get(word)
+            if action is not None and action.nargs is None and left:
+                options.append(left.pop(0))
+        return [*options, "--", *words] if words else options
+
 
 def _plain(message: str) -> str:
-    said = message.replace("the following arguments are required:", "something is missing:")
-    said = said.replace("unrecognized arguments:", "not understood:")
-    return said[:1].upper() + said[1:]
+    """What argparse says, in our words."""
+    for found, said in SAID.items():
+        if match := re.fullmatch(found, message):
+            return said.format(*match.groups()).replace("'", "")
+    return message[:1].upper() + message[1:]
+
+
+SAID = {
+    r"the following arguments are required: (.*)": "Something is missing: {0}",
+    r"unrecognized arguments: (.*)": "Not understood: {0}",
+    r"argument COMMAND: invalid choice: '(.*)' \(choose from (.*)\)": '"{0}" is no command: write one of {1}',
+    r"argument (.*): invalid choice: '(.*)' \(choose from (.*)\)": '{0} "{1}" is none of {2}',
+    r"argument (.*): expected (?:one|at least one) argument": "{0} wants a word after it",
+}
 
 
 Commands: TypeAlias = "argparse._SubParsersAction[Parser]"

@@ -69,10 +69,9 @@ class Desk:
         by = names.member(self.book, self.args.by if self.args.by is not None else self.started.by)
         explains = getattr(self.args, "explains", None)
         named = names.record(self.book, explains, self.device).record.name if explains else None
+        note = names.word(self.args.note, "--note", most=4000)
         return [
-            Draft(
-                body=body, at=when.at, typed=when.typed, by=by, note=self.args.note, explains=named
-            )
+            Draft(body=body, at=when.at, typed=when.typed, by=by, note=note, explains=named)
             for body in bodies
         ]
 

@@ -96,7 +96,7 @@ async def trail(args: Namespace) -> int:
             print_json(trails.to_json(found))
             return 0
         also = f", also {', '.join(found.also)}" if found.also else ""
-        print(bold(f"{found.lot} {names.title(book, found.name)}") + f" ({found.name}{also})")
+        print(bold(wrap(f"{found.lot} {names.title(book, found.name)} ({found.name}{also})", "  ")))
         for entry, line in zip(found.entries, trails.sentences(book, found, at.tz), strict=True):
             print(wrap(f"{entry.name}  {line}", "    "))
         print(wrap(balance(found), "  "))

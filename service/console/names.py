@@ -47,12 +47,6 @@ def store_path(typed: str) -> str:
     return "/".join(re.sub(r"\s+", "-", part).casefold() for part in parts)
 
 
-def known_stores(book: Book) -> list[str]:
-    """Stores that were set up, and parts of them that food has stood in."""
-    stood = {parcel.store for lot in book.lots.values() for parcel in lot.parcels}
-    return sorted(path for path in {*book.settings.stores, *stood} if path)
-
-
 def store(book: Book, typed: str | None) -> str:
     """The store that is meant; none typed is the household."""
     if typed is None:

@@ -19,6 +19,8 @@ from service.errors import WrongUse
 LEEWAY_MS = 10 * 60_000
 """How far ahead of this device's clock a time may lie: clocks differ by minutes."""
 
+QUARTER_MS = 91 * 86_400_000
+
 INSTANT = re.compile(
     r"(?:(?P<day>\d{4}-\d{2}-\d{2})[T ]\s*)?(?P<clock>\d{1,2}:\d{2}(?::\d{2})?)\s*(?P<zone>Z|[+-]\d{2}:\d{2})?"
 )
@@ -29,10 +31,6 @@ class When(Struct, frozen=True):
 
     at: str | None = None
     typed: str | None = None
-
-
-def offset(clock: Clock, zone: str, ms: int) -> int:
-    return clock.offset(ms, zone)
 
 
 def today(clock: Clock, zone: str) -> date:
@@ -110,12 +108,15 @@ def _not_ahead(at: str, typed: str, clock: Clock, zone: str) -> None:
 
 
 def end_of(typed: str, clock: Clock, zone: str) -> int:
-    """The last moment of the day that a look is about, Unix ms."""
+    """The last moment of the day that a look is about, Unix ms.
+
+    A record's date ends by the offset of the day on which it was written, in summer or in winter:
+    the day that is looked at ends when both have.
+    """
     at = day(typed, clock, zone)
-    _, latest = edtf.span(at, 0)
-    if latest is None:
+    ends = [latest for _, latest in [edtf.span(at, 0)] if latest is not None]
+    if not ends:
         raise WrongUse(f'"{typed}" has no end: write one day.')
-    _, latest = edtf.span(at, clock.offset(latest, zone))
-    if latest is None:  # pragma: no cover - the same text, read at another offset
-        raise WrongUse(f'"{typed}" has no end: write one day.')
-    return latest
+    around = (ends[0] + quarter * QUARTER_MS for quarter in range(-2, 3))
+    spans = [edtf.span(at, clock.offset(ms, zone)) for ms in around]
+    return max(latest for _, latest in spans if latest is not None)

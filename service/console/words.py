@@ -32,11 +32,12 @@ def width() -> int:
     return max(30, min(80, shutil.get_terminal_size().columns))
 
 
-def wrap(text: str, indent: str = "") -> str:
+def wrap(text: str, indent: str = "", first: str = "") -> str:
     """A sentence over as many lines as the width asks; long names are never cut."""
     return textwrap.fill(
         text,
         width(),
+        initial_indent=first,
         subsequent_indent=indent,
         break_long_words=False,
         break_on_hyphens=False,
@@ -72,7 +73,7 @@ def columns(rows: Sequence[Sequence[str]], indent: str = "") -> str:
     sizes = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
     if len(indent) + sum(sizes) + 2 * len(sizes) > width() + 2:
         told = ["  ".join(cell for cell in row if cell) for row in rows]
-        return "\n".join(indent + wrap(line, indent + "   ") for line in told)
+        return "\n".join(wrap(line, indent + "   ", indent) for line in told)
     return "\n".join(indent + _side_by_side(row, sizes) for row in rows)
 
 
