@@ -6,6 +6,7 @@ book, whatever the order, repeats and batches. Questions with a date are reading
 
 import hashlib
 from collections.abc import Iterable
+from datetime import tzinfo
 
 import msgspec
 
@@ -36,6 +37,7 @@ from events.projections.doubt import (
     unanswered,
 )
 from events.projections.settings import Settings
+from events.projections.usage import Used, usage
 from events.projections.vessels import Vessels
 from events.record import Entry, Record, UnreadEntry
 
@@ -135,6 +137,10 @@ class Book:
         """(earliest moment, place) of a record, redatings heeded, Unix ms."""
         times = self._lots.times(record)
         return times.earliest, times.place
+
+    def usage(self, until: int, zone: tzinfo) -> list[Used]:
+        """How much of each food was used, week by week up to `until` (Unix ms), as a range."""
+        return usage(self.lots.values(), until, zone)
 
     # -- what does not add up ------------------------------------------------------------------
 
