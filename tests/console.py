@@ -92,29 +92,34 @@ class Console:
 
 @contextmanager
 def household(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    *bringing: tuple[str, ...],
 ) -> Iterator[Console]:
-    """Hollow Lane with four stores and two members; set up once and copied."""
+    """Hollow Lane with four stores, two members and what is brought in; made once and copied."""
     console = Console(tmp_path / "home", monkeypatch, capsys)
-    with TemporaryDirectory() as made:
-        if not TEMPLATE:
+    if bringing not in MADE:
+        with TemporaryDirectory() as made:
             monkeypatch.setenv("GIRNEL_HOME", made)
-            set_up(console)
-            TEMPLATE.update({file.name: file.read_bytes() for file in Path(made).iterdir()})
+            set_up(console, bringing)
+            MADE[bringing] = {file.name: file.read_bytes() for file in Path(made).iterdir()}
             monkeypatch.setenv("GIRNEL_HOME", str(console.home))
     console.home.mkdir()
-    for name, content in TEMPLATE.items():
+    for name, content in MADE[bringing].items():
         (console.home / name).write_bytes(content)
     yield console
 
 
-TEMPLATE: dict[str, bytes] = {}
-"""The files of a home that was set up, closed and is copied."""
+MADE: dict[tuple[tuple[str, ...], ...], dict[str, bytes]] = {}
+"""What was brought in, to the files of a home that was set up so, closed, and is copied."""
 
 
-def set_up(console: Console) -> None:
+def set_up(console: Console, bringing: tuple[tuple[str, ...], ...]) -> None:
     console.does("init", "Hollow Lane", "--timezone", "Europe/London", "--member", "gardener",
                  "--member", "cook")  # fmt: skip
     for store, kind in (("kitchen", "kitchen"), ("back-room", "room"), ("barn", "outbuilding"),
                         ("bed-3", "ground")):  # fmt: skip
         console.does("store", "add", store, "--kind", kind)
+    for lot in bringing:
+        console.does("bring-in", *lot)

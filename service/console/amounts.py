@@ -11,7 +11,7 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from events.book import Book
-from events.kinds import Amount, Package
+from events.kinds import GRAIN, Amount, Package
 from events.lots.places import within
 from events.lots.state import UNBOUNDED, Lot
 from events.quantity import (
@@ -25,6 +25,7 @@ from events.quantity import (
     grains,
     number,
     parse,
+    plural,
     through,
 )
 from service.errors import WrongUse
@@ -229,7 +230,7 @@ def _in_packages(said: Said, vessel: str, package: Package) -> Amount:
     if said.unit not in (None, vessel) and through(Fraction(1), said.unit, vessel, equals) is None:
         raise WrongUse(
             f'How much does one {vessel} hold? Add --holds, like --holds "1 {said.unit}", '
-            f'or say how many there are, like "12 {vessel}s".'
+            f'or say how many there are, like "12 {plural(vessel, 12 * GRAIN)}".'
         )
     return _sized(said, vessel, equals)
 

@@ -1,11 +1,12 @@
 """The console: one command, one deed or look, one exit code.
 
 0 done; 1 a deed that needs a person's choice; 2 wrong use. Whatever goes wrong is one sentence on
-the error stream and no traceback, and then nothing was written. Only the family of the command
+the error stream and no traceback; wrong use writes nothing. Only the family of the command
 that was typed is imported: a look answers at once, also on a small machine.
 """
 
 import asyncio
+import io
 import os
 import sys
 from collections.abc import Iterable, Sequence
@@ -28,7 +29,7 @@ FAMILIES = {
 }
 """Each family's module, and the commands that it adds."""
 
-REPORT = "Please report it with what you typed; the log is as it was."
+REPORT = "Please report it with what you typed. The log is whole: look whether the deed is in it."
 
 
 def parser(families: Iterable[str] = FAMILIES) -> Parser:
@@ -59,9 +60,7 @@ def run(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     typed = list(sys.argv[1:] if argv is None else argv)
     try:
-        args = parser(meant(typed)).parse_args(typed)
-        run_it: Run = args.run
-        return asyncio.run(run_it(args))
+        return _done(typed)
     except GirnelError as error:
         return _failed(error.sentence, error.code)
     except BrokenPipeError:
@@ -75,6 +74,17 @@ def run(argv: Sequence[str] | None = None) -> int:
         return _failed(
             f"That is a fault of this program ({type(error).__name__}: {error}). {REPORT}", 2
         )
+
+
+def _done(typed: Sequence[str]) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a sign that a terminal lacks is no fault
+    args = parser(meant(typed)).parse_args(typed)
+    run_it: Run = args.run
+    code = asyncio.run(run_it(args))
+    sys.stdout.flush()
+    return code
 
 
 def _failed(sentence: str, code: int) -> int:

@@ -54,12 +54,8 @@ def add(commands: Commands) -> None:
 
 def _marking(commands: Commands, name: str, run: Run, says: str) -> Parser:
     parser = deed(commands, name, run, says)
-    parser.add_argument(
-        "words",
-        metavar="LOT [AMOUNT]",
-        nargs="+",
-        help="a lot's code or a food; how much of it, else all",
-    )
+    parser.add_argument("what", metavar="LOT", help="a lot's code, or a food")
+    parser.add_argument("amount", metavar="AMOUNT", nargs="?", help="how much of it, else all")
     parser.add_argument(
         "--in", dest="store", metavar="STORE", help="where it stands, else everywhere"
     )
@@ -68,12 +64,7 @@ def _marking(commands: Commands, name: str, run: Run, says: str) -> Parser:
 
 def marked(at: Desk) -> Marked:
     """What is meant by a lot and perhaps an amount, in either order."""
-    words, store = at.args.words, at.store(at.args.store)
-    if len(words) > 2:
-        raise WrongUse(
-            f'Two things are read here, a lot and an amount, not {len(words)}: "{" ".join(words)}".'
-        )
-    what, amount = words[0], words[1] if len(words) == 2 else None
+    what, amount, store = at.args.what, at.args.amount, at.store(at.args.store)
     if amount is not None and not _names_lot(at, what) and _names_lot(at, amount):
         what, amount = amount, what
     lot = names.one_lot(at.book, what, store)
@@ -125,7 +116,7 @@ async def hold(args: Namespace) -> int:
             programme=programme,
             reason=reason,
             since=_day(at, args.since),
-            until=_day(at, args.until),
+            until=_day(at, args.until, ahead=True),
         )
         did = f"{on.said}{on.place} held{f' ({reason})' if reason else ''}"
         told: list[tuple[Body, Told]] = [(body, Told(on.lot.name, did, on.store))]
@@ -141,5 +132,5 @@ async def release(args: Namespace) -> int:
         return await write(at, [(body, Told(on.lot.name, did, on.store))])
 
 
-def _day(at: Desk, typed: str | None) -> str | None:
-    return None if typed is None else times.day(typed, at.clock, at.zone)
+def _day(at: Desk, typed: str | None, *, ahead: bool = False) -> str | None:
+    return None if typed is None else times.day(typed, at.clock, at.zone, ahead=ahead)

@@ -19,9 +19,9 @@ from events.record import Entry
 from service.console.words import listed
 from service.errors import NeedsChoice, WrongUse
 
-LOT_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}")
-RECORD_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}")
-CODE_LIKE = re.compile(r"[0-9A-Za-z*~$=-]{5,}")
+LOT_NAME = r"[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}"
+RECORD_NAME = r"[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}"
+CODE_LIKE = r"[0-9A-Za-z*~$=-]{5,}"
 
 
 def clean(typed: str, what: str) -> str:
@@ -96,12 +96,12 @@ def one_food(book: Book, typed: str) -> str | None:
 def lot(book: Book, typed: str) -> Lot | None:
     """The lot of a code or full name; None where the text is no code of a lot here."""
     text = typed.strip()
-    if LOT_NAME.fullmatch(text):
+    if re.fullmatch(LOT_NAME, text):
         found = book.lot(text)
         if found is None:
             raise WrongUse(f"No lot called {text} is known here.")
         return found
-    if not CODE_LIKE.fullmatch(text):
+    if not re.fullmatch(CODE_LIKE, text):
         return None
     found_names = codes.find(text, list(book.lots))
     if len(found_names) > 1:
@@ -221,7 +221,7 @@ def record(book: Book, typed: str, device: str) -> Entry:
     text = typed.strip()
     if re.fullmatch(r"[1-9][0-9]{0,14}", text):
         text = f"{device}:{text}"
-    if not RECORD_NAME.fullmatch(text):
+    if not re.fullmatch(RECORD_NAME, text):
         found = lot(book, text) if text else None
         if found is None or found.maker is None:
             raise WrongUse(

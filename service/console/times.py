@@ -21,9 +21,7 @@ LEEWAY_MS = 10 * 60_000
 
 QUARTER_MS = 91 * 86_400_000
 
-INSTANT = re.compile(
-    r"(?:(?P<day>\d{4}-\d{2}-\d{2})[T ]\s*)?(?P<clock>\d{1,2}:\d{2}(?::\d{2})?)\s*(?P<zone>Z|[+-]\d{2}:\d{2})?"
-)
+INSTANT = r"(?:(?P<day>\d{4}-\d{2}-\d{2})[T ]\s*)?(?P<clock>\d{1,2}:\d{2}(?::\d{2})?)\s*(?P<zone>Z|[+-]\d{2}:\d{2})?"
 
 
 class When(Struct, frozen=True):
@@ -57,19 +55,19 @@ def deed(args: Namespace, clock: Clock, zone: str) -> When:
     return When(at=at, typed=" ".join(typed.split()))
 
 
-def day(typed: str, clock: Clock, zone: str) -> str:
-    """A date as typed, in EDTF."""
+def day(typed: str, clock: Clock, zone: str, *, ahead: bool = False) -> str:
+    """A date as typed, in EDTF; without a year the last one, or the next one `ahead`."""
     from events import dates
 
     try:
-        return dates.read(typed, today(clock, zone))
+        return dates.read(typed, today(clock, zone), ahead=ahead)
     except NotUnderstood as error:
         raise WrongUse(str(error)) from error
 
 
 def instant(typed: str, clock: Clock, zone: str) -> str:
     """A moment as typed ("18:04", "2026-08-14 18:04", with an offset or without), in EDTF."""
-    found = INSTANT.fullmatch(typed.strip())
+    found = re.fullmatch(INSTANT, typed.strip())
     if found is None:
         raise WrongUse(f'--at "{typed}" is not a moment: write it like 2026-08-14T18:04 or 18:04.')
     on = found["day"] or today(clock, zone).isoformat()

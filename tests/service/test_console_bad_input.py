@@ -15,11 +15,9 @@ from tests.console import Console, household
 def lane(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        console.does(
-            "bring-in", "12 qt", "green beans", "--form", "home-canned", "--in", "back-room"
-        )
-        console.does("bring-in", "25 kg", "rolled oats", "--in", "barn")
+    beans = ("12 qt", BEANS, "--form", "home-canned", "--in", "back-room")
+    oats = ("25 kg", "rolled oats", "--in", "barn")
+    with household(tmp_path, monkeypatch, capsys, beans, oats) as console:
         yield console
 
 
@@ -201,7 +199,7 @@ WRONG: list[tuple[str, list[str], str]] = [
     ("a release of what is not held", ["release", BEANS], "is held"),
     ("a freeing of what is not kept", ["free", BEANS], "is set aside"),
     ("a mark that is none", ["release", BEANS, "--mark", "1"], "is no mark"),
-    ("a mark of three words", ["hold", "green", "beans", "today"], "Two things are read here"),
+    ("a mark of three words", ["hold", "green", "beans", "today"], "Not understood: today"),
     # -- mending
     ("a record nobody knows", ["undo", "zz:9"], "No record zz:9 is known here"),
     ("a record that is no name", ["undo", "that one"], "names no record"),
@@ -285,4 +283,52 @@ def test_an_unforeseen_fault_is_one_sentence(
     assert lane.run("toss", "1", BEANS) == 2
     assert "a fault of this program (RuntimeError: the shelf fell)" in " ".join(lane.err.split())
     assert "Traceback" not in lane.err
+    assert lane.log() == before
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("GIRNEL_NOW", "noon", '"noon" is not a moment with its offset'),
+        ("GIRNEL_NOW", "2026-11-22T10:00:00", "is not a moment with its offset"),
+        ("GIRNEL_BY", "stranger", 'No member is called "stranger"'),
+    ],
+)
+def test_what_is_set_wrong_from_outside_is_said(
+    lane: Console, monkeypatch: pytest.MonkeyPatch, name: str, text: str, says: str
+) -> None:
+    before = lane.log()
+    monkeypatch.setenv(name, text)
+    assert lane.run("take", "1", BEANS) == 2
+    assert says in " ".join(lane.err.split())
+    monkeypatch.undo()
+    assert (lane.home / "log.db").exists()
+    monkeypatch.setenv("GIRNEL_HOME", str(lane.home))
+    assert lane.log() == before
+
+
+@pytest.mark.parametrize(
+    "content", [b"not a log at all, " * 400, b"", b"SQLite format 3\x00" + b"\xff" * 4096]
+)
+def test_a_file_that_is_no_log_is_said_and_left_alone(lane: Console, content: bytes) -> None:
+    for file in lane.home.iterdir():
+        file.unlink()
+    (lane.home / "log.db").write_bytes(content)
+    for argv in (["on-hand"], ["take", "1", BEANS]):
+        assert lane.run(*argv) == 2, argv
+        assert lane.out == ""
+        assert "fault of this program" not in " ".join(lane.err.split())
+        assert len(lane.err.splitlines()) <= 4
+    assert (lane.home / "log.db").read_bytes() == content
+
+
+def test_a_deed_that_is_stopped_says_so(lane: Console, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    before = lane.log()
+    with monkeypatch.context() as patched:
+        patched.setattr("service.console.names.one_lot", stopped)
+        assert lane.run("toss", "1", BEANS) == 130
+    assert lane.err == "girnel: Stopped. What was told back is written down, the rest is not.\n"
     assert lane.log() == before
