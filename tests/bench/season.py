@@ -25,6 +25,8 @@ from events.record import Record
 
 STORES = ("kitchen", "back-room", "back-room/shelf-1", "back-room/shelf-2", "barn", "freezer")
 DEVICES = ("cook", "teen", "barn", "keeper")
+UNTOLD = 0.2
+"""Share of counts that find one jar fewer than the log."""
 START = 1_700_000_000_000
 
 
@@ -43,27 +45,45 @@ def received(rng: random.Random) -> Received:
     )
 
 
-def something(rng: random.Random, lot: str, store: str) -> Body:
+def something(rng: random.Random, lot: str, stands: dict[str, int]) -> Body:
+    """What happens next to a lot that stands there, so many in each store; now and then untold."""
+    store = rng.choice(list(stands))
     dice = rng.random()
-    if dice < 0.55:
-        return Consumed(lot=lot, store=store, amount=jars(1))
-    if dice < 0.70:
-        return Moved(lot=lot, store=store, to=rng.choice(STORES), amount=jars(2))
-    if dice < 0.78:
+    count = stands[store]
+    if dice < 0.15:
+        to = rng.choice(STORES)
+        carried = min(count, rng.randrange(1, 7))
+        shift(stands, store, -carried)
+        shift(stands, to, carried)
+        return Moved(lot=lot, store=store, to=to, amount=jars(carried))
+    if dice < 0.23:
         return Opened(lot=lot, store=store, amount=jars(1))
-    if dice < 0.88:
-        return Counted(lot=lot, store=store, amount=jars(rng.randrange(9)))
-    if dice < 0.92:
+    if dice < 0.28:
+        return Checked(lot=lot, store=store, seen=jars(1))
+    if dice < 0.36:
+        seen = max(0, count - (rng.random() < UNTOLD))
+        shift(stands, store, seen - count)
+        return Counted(lot=lot, store=store, amount=jars(seen))
+    shift(stands, store, -1)
+    if dice < 0.40:
         return Spoiled(lot=lot, store=store, amount=jars(1), cause="mould")
-    if dice < 0.96:
+    if dice < 0.44:
         return Gave(lot=lot, store=store, amount=jars(1))
-    return Checked(lot=lot, store=store, seen=jars(1))
+    return Consumed(lot=lot, store=store, amount=jars(1))
 
 
-def log(size: int, live: int = 100, records_a_lot: int = 25, seed: int = 1) -> list[Record]:
-    """`size` records in order, `live` lots in use at a time, each of about so many records."""
+def shift(stands: dict[str, int], store: str, by: int) -> None:
+    left = stands.get(store, 0) + by
+    if left > 0:
+        stands[store] = left
+    else:
+        stands.pop(store, None)
+
+
+def log(size: int, live: int = 100, seed: int = 1) -> list[Record]:
+    """`size` records in order, `live` lots in use at a time, eaten up one after the other."""
     rng = random.Random(seed)
-    lots: list[tuple[str, str]] = []
+    lots: list[tuple[str, dict[str, int]]] = []
     seqs = dict.fromkeys(DEVICES, 0)
     records = []
     now = START
@@ -72,13 +92,17 @@ def log(size: int, live: int = 100, records_a_lot: int = 25, seed: int = 1) -> l
         device = rng.choice(DEVICES)
         seqs[device] += 1
         body: Body
-        if len(lots) < live or rng.random() < 1 / records_a_lot:
-            body = received(rng)
-            lots.append((f"{device}:{seqs[device]}:0", body.store))
-            if len(lots) > live:
-                lots.pop(0)
+        if len(lots) < live:
+            came = received(rng)
+            count = (came.amount.n or 0) // GRAIN
+            lots.append((f"{device}:{seqs[device]}:0", {came.store: count}))
+            body = came
         else:
-            body = something(rng, *rng.choice(lots))
+            chosen = rng.randrange(len(lots))
+            lot, stands = lots[chosen]
+            body = something(rng, lot, stands)
+            if not stands:
+                lots.pop(chosen)
         at = datetime.fromtimestamp(now / 1000, UTC).strftime("%Y-%m-%dT%H:%M:%S+00:00")
         records.append(
             Record(

@@ -115,7 +115,7 @@ def test_lots_and_book_from_disk(log_file: Path) -> None:
 
 
 def test_memory_of_a_live_lot() -> None:
-    log = season.log(20_000, live=5_000, records_a_lot=4)
+    log = season.log(20_000, live=5_000)
     tracemalloc.start()
     before = tracemalloc.get_traced_memory()[0]
     lots = Lots()
