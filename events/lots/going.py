@@ -23,7 +23,7 @@ from events.kinds import (
 from events.lots.bringing import Brought, bring, find, stretch
 from events.lots.overlaps import ask_of_outgoing
 from events.lots.places import within
-from events.lots.state import Mark, Posting, Term
+from events.lots.state import Mark, Parcel, Posting, Term
 from events.lots.steps import Step
 from events.lots.taking import (
     EAT,
@@ -98,38 +98,53 @@ def go(
     cured: str = "",
 ) -> list[Piece]:
     """Take food out of the lot; the pieces that went."""
-    need = measured(w, part.amount)
+    amount = part.amount
+    need = amount.n
     store = part.store
-    if need is None:
+    if need is None or amount.unit != w.unit:
         less_some(w, step, store, term)
         return []
-    if part.rest and (all_of_it := all_there(w, store)) is not None:
+    if open_first is None:
+        open_first = act.open_first
+    if not part.rest and (plain := take_plainly(w, part, need, open_first)) is not None:
+        pieces = [plain]
+    elif part.rest and (all_of_it := all_there(w, store)) is not None:
         pieces = all_of_it
     else:
-        pieces = take_plainly(w, part, need) or take_fully(
-            w, step, part, need, act, open_first, cured
-        )
+        pieces = take_fully(w, step, part, need, act, open_first, cured)
     w.post_pieces(term, pieces)
-    w.sweep()
     if w.marked:
         note_marks(w, step, pieces, term, cured)
     ask_of_outgoing(w, step, (store,), total(pieces))
-    if term in ("consumed", "given"):
-        w.used.append(step)
     w.lot.last_seen = step.place
     return pieces
 
 
-def take_plainly(w: Working, part: Going, need: int) -> list[Piece]:
-    """Most takes: the lot is one parcel, in that store, and has it all. Empty where not so."""
-    if len(w.parcels) != 1 or part.amount.low is not None:
-        return []
-    parcel = w.parcels[0]
-    if parcel.store != part.store or need > parcel.n or not need:
-        return []
-    if w.packed and parcel.opened is None and (need % GRAIN or parcel.n % GRAIN):
-        return []
-    return [w.cut(parcel, need)]
+def take_plainly(w: Working, part: Going, need: int, open_first: bool) -> Piece | None:
+    """Most takes: nothing marked or in doubt, and the first parcel in that very store has it all.
+
+    The same order as `candidates` gives, without the work; None where the whole rules are needed.
+    """
+    if w.marked or w.doubting_deeds or part.amount.low is not None or not need:
+        return None
+    store = part.store
+    first: Parcel | None = None
+    best = (True, 0, 0)
+    for parcel in w.parcels:
+        if parcel.store == store:
+            order = ((parcel.opened is None) == open_first, parcel.stood[-1], parcel.order)
+            if first is None or order < best:
+                first, best = parcel, order
+        elif within(parcel.store, store):
+            return None
+    if first is None or need > first.n:
+        return None
+    if w.packed and first.opened is None and (need % GRAIN or first.n % GRAIN):
+        return None
+    piece = w.cut(first, need)
+    if not first.high:
+        w.parcels.remove(first)
+    return piece
 
 
 def take_fully(
@@ -138,7 +153,7 @@ def take_fully(
     part: Going,
     need: int,
     act: Act,
-    open_first: bool | None,
+    open_first: bool,
     cured: str,
 ) -> list[Piece]:
     """Take by the whole of the rules."""
@@ -149,6 +164,7 @@ def take_fully(
     less, more = spread(part.amount)
     if less or more:
         widen(pieces, candidates(w, want), less, more)
+    w.sweep()
     return pieces
 
 

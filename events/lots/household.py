@@ -65,6 +65,7 @@ class Lots(Known):
         if w.lot.identity is None or not w.lot.stands:
             return False
         fallen = self.standing.fallen
+        w.names = self.standing.names
         for step in sorted(steps, key=by_key):
             record = step.record
             if isinstance(step.part, HOUSEHOLD_PARTS):

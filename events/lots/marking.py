@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 
 from msgspec.structs import replace
 
-from events.kinds import Freed, Held, Released, SetAside
+from events.kinds import Consumed, Freed, Gave, Held, Released, SetAside
 from events.lots.bringing import bring, stretch
 from events.lots.places import within
 from events.lots.state import Mark, Parcel, Term
@@ -117,9 +117,9 @@ def reach_back(w: Working, step: Step, since: str) -> None:
             name = draw.record.name
             w.carried[name] = w.carried.get(name, frozenset()) | {mark}
             w.holds_changed = True
-    for used in w.used:
-        if used.place >= start:
-            w.concern("used-before-hold", used, mark[0], mark=mark[0])
+    for line in w.lot.lines:
+        if line.place >= start and isinstance(line.record.body, Consumed | Gave):
+            w.concern("used-before-hold", line, mark[0], mark=mark[0])
 
 
 def released(w: Working, step: Step, part: Released) -> None:

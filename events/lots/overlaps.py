@@ -6,7 +6,7 @@ answers it either way, the next whole count there ends it.
 
 from events.lots.places import related, within
 from events.lots.steps import Step
-from events.lots.working import CountMade, Outgoing, Working
+from events.lots.working import CountMade, Working
 
 
 def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> None:
@@ -17,7 +17,7 @@ def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> 
         for count in w.counts:
             if step.times.earliest <= count.place:
                 ask(w, step, count, stores, n)
-    w.outgoings.append(Outgoing(step, stores, n))
+    w.outgoings.append((step, stores, n))
 
 
 def ask_of_count(w: Working, step: Step, store: str, whole: bool) -> None:
@@ -26,10 +26,10 @@ def ask_of_count(w: Working, step: Step, store: str, whole: bool) -> None:
         answer(w, store)
     count = CountMade(step.times.earliest, step.place, store, step.name, step.record.typed is None)
     w.counts.append(count)
-    for outgoing in reversed(w.outgoings):
-        if outgoing.step.place < count.earliest:
+    for before, stores, n in reversed(w.outgoings):
+        if before.place < count.earliest:
             break
-        ask(w, outgoing.step, count, outgoing.stores, outgoing.n)
+        ask(w, before, count, stores, n)
 
 
 def answer(w: Working, store: str) -> None:

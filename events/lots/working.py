@@ -69,12 +69,8 @@ class CountMade(Struct, frozen=True):
     """its `at` is its device's clock, nothing typed"""
 
 
-class Outgoing(Struct, frozen=True, gc=False):
-    """A record that took or moved food, for the same question."""
-
-    step: Step
-    stores: tuple[str, ...]
-    n: int
+Outgoing: TypeAlias = tuple[Step, tuple[str, ...], int]
+"""A record that took or moved food, for the same question: (step, stores, how much)."""
 
 
 Inherited: TypeAlias = dict[Mark, tuple[Step | None, int]]
@@ -89,7 +85,7 @@ class Working:
         "asides", "carried", "counts", "covered", "deed_counts", "doubting_deeds", "draws", "ended", "heats",
         "holds", "holds_changed", "inherited", "laid", "last_key", "learnt", "lot", "marked", "marks_seen", "missing",
         "moved_to", "names", "on_hand", "outgoings", "overlaps", "packed", "parcels", "pending", "posts",
-        "shorts", "stamps", "step_no", "unit", "used", "weigh_loss",
+        "shorts", "stamps", "step_no", "unit", "weigh_loss",
     )  # fmt: skip
 
     def __init__(self, lot: Lot, names: Mapping[str, str]) -> None:
@@ -111,7 +107,6 @@ class Working:
         self.marks_seen: set[str] = set()
         self.carried: dict[str, frozenset[Mark]] = {}  # by drawing record
         self.draws: list[Step] = []
-        self.used: list[Step] = []
         self.laid: set[Mark] = set()  # holds laid on this lot
         self.ended: dict[Mark, Step] = {}  # those released whole
         self.inherited: Inherited = {}
@@ -219,9 +214,7 @@ class Working:
         self.step_no += 1
         self.last_key = step.key
 
-    def concern(
-        self, kind: ConcernKind, step: Step, *rests: str, keep: bool = True, **more: object
-    ) -> Concern:
+    def concern(self, kind: ConcernKind, step: Step | Line, *rests: str, **more: object) -> Concern:
         """Raise a concern that rests on this step's record and the others named."""
         record = step.record
         raised = Concern(
@@ -233,8 +226,7 @@ class Working:
             place=step.place,
             **more,  # type: ignore[arg-type]
         )
-        if keep:
-            self.lot.concerns.append(raised)
+        self.lot.concerns.append(raised)
         return raised
 
     # -- food ----------------------------------------------------------------------------------
