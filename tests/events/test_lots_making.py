@@ -68,6 +68,15 @@ def test_a_number_that_the_making_has_no_lot_for_waits_for_ever() -> None:
     assert house.kinds() == ["unknown-lot"]
 
 
+def test_what_was_said_of_no_lot_and_taken_back_leaves_nothing() -> None:
+    house = Household()
+    house.bring_in(9, "plums", "kitchen")
+    wrong = house.eat(2, "hall:1:5", "kitchen", device="cook")
+    house.void(wrong)
+    assert house.kinds() == []
+    assert list(house.book.lots) == ["hall:1:0"]
+
+
 def test_amounts_never_cascade() -> None:
     """The fruit turns out to have been less: the jars made of it are what they are."""
     house = Household()

@@ -186,6 +186,20 @@ def test_what_explains_no_count_of_the_lot_keeps_its_own_place(named: str) -> No
     assert house.concerns("explains-nothing")
 
 
+def test_a_making_that_explains_the_count_of_one_of_what_it_drew() -> None:
+    """Whichever is heard of last: the making, either lot, or the count."""
+    house, jars = plums(18)
+    pears = house.bring_in(6, "pears", "cellar")
+    count = house.count(11, jars, "cellar", t=day(2), device="cook")
+    house.put_up(
+        [house.draw(7, jars, "cellar"), house.draw(2, pears, "cellar")],
+        [], t=day(3), explains=count, device="gardener",
+    )  # fmt: skip
+    assert house.balance(jars) == {"in": 18, "drawn": 7, "on_hand": 11}
+    assert house.balance(pears) == {"in": 6, "drawn": 2, "on_hand": 4}
+    assert house.kinds() == []
+
+
 def test_two_dates_of_one_day_overlap() -> None:
     house, jars = plums()
     house.count(8, jars, "cellar", on="2026-08-12", written=day(13))
@@ -234,6 +248,35 @@ def test_redated_after_the_count_it_is_answered_too() -> None:
     house.redate(eaten, "2026-08-15", written=day(22))
     assert house.concerns("before-or-after-count") == []
     assert house.balance(jars) == {"in": 14, "consumed": 4, "missing": 4, "on_hand": 6}
+
+
+def test_a_count_of_uncertain_date_is_asked_about_what_lies_within_it() -> None:
+    house, jars = plums(14)
+    house.eat(4, jars, "cellar", t=day(12))
+    house.count(10, jars, "cellar", on="2026-08-10/2026-08-20", written=day(21))
+    assert house.stores(jars) == {"cellar": 10}
+    assert len(house.concerns("before-or-after-count")) == 1
+    house, jars = plums(14)
+    house.eat(4, jars, "cellar", t=day(9))
+    house.count(10, jars, "cellar", on="2026-08-10/2026-08-20", written=day(21))
+    assert house.kinds() == []
+
+
+def test_a_redating_answers_even_to_the_very_day_of_the_count() -> None:
+    house, jars = plums(14)
+    house.count(10, jars, "cellar", on="2026-08-12", written=day(13))
+    eaten = house.eat(4, jars, "cellar", on="2026-08-01/2026-08-20", written=day(21))
+    assert len(house.concerns("before-or-after-count")) == 1
+    house.redate(eaten, "2026-08-12", written=day(22))
+    assert house.concerns("before-or-after-count") == []
+
+
+def test_what_explains_the_count_is_not_asked_about() -> None:
+    house, jars = plums(14)
+    count = house.count(10, jars, "cellar", t=day(12))
+    house.eat(4, jars, "cellar", on="2026-08-01/2026-08-20", written=day(21), explains=count)
+    assert house.balance(jars) == {"in": 14, "consumed": 4, "on_hand": 10}
+    assert house.kinds() == []
 
 
 def test_the_next_whole_count_there_ends_the_question() -> None:

@@ -121,6 +121,13 @@ def test_another_day_another_batch() -> None:
     assert house.kinds() == ["maybe-double"]
 
 
+def test_two_people_on_two_days_put_down_two_batches() -> None:
+    house = Household()
+    for who, date in (("cook", "2026-09-06"), ("lodger", "2026-09-13")):
+        house.bring_in(9, "salsa", "shelf", unit="jar", on=date, by=who, device=who, written=90_000)
+    assert house.kinds() == []
+
+
 def test_one_person_logging_two_loads_of_a_day_is_believed() -> None:
     house = Household()
     for _ in range(2):
@@ -190,6 +197,31 @@ def test_a_double_hold_is_another_name_for_the_mark() -> None:
     house.release(other, deer, device="cook")
     assert house.held(deer) == {}
     assert house.kinds() == []
+
+
+def test_a_double_hold_is_another_name_also_on_what_was_made() -> None:
+    house = Household()
+    deer = house.bring_in(5, "venison", "freezer")
+    one, other = house.hold(deer), house.hold(deer, device="cook")
+    (pie,) = house.put_up([house.draw(2, deer, "freezer")], [makes(2, "pie", "shelf")])
+    house.void(other, same_as=one)
+    assert house.under(one, pie) == house.stores(pie)
+    house.release(other, pie, device="cook")
+    assert house.held(pie) == {}
+    assert house.under(one, deer) == {"freezer": 3}
+    assert house.concerns("unknown-mark") == []
+
+
+def test_a_double_void_makes_the_other_name_known_to_lots_it_did_not_touch() -> None:
+    """The hold was of one lot, the release names it on another: not its mark, under either name."""
+    house = Household()
+    deer = house.bring_in(5, "venison", "freezer")
+    pork = house.bring_in(5, "pork", "freezer")
+    one, other = house.hold(deer), house.hold(deer, device="cook")
+    house.void(other, same_as=one)
+    house.release(other, pork, device="cook")
+    (unknown,) = house.concerns("unknown-mark")
+    assert unknown.mark == one
 
 
 def test_a_double_count_is_another_name_for_the_count() -> None:
