@@ -158,7 +158,7 @@ class Lots(Known):
                 if end is not None
             ]
         steps.sort(key=by_key)
-        if not steps and maker is None:
+        if not steps and made_as is None:
             self.working.pop(lot, None)
             self.lots.pop(lot, None)
             return

@@ -76,6 +76,7 @@ class Known:
         self._by_source: dict[str, list[str]] = {}
         self._contested: dict[str, list[str]] = {}
         self._children: dict[str, set[str]] = {}
+        self._explaining: set[str] = set()  # lots of records that explain a count
         self._mentions: dict[str, set[str]] = {}
         self._doubles: dict[str, list[str]] = {}
 
@@ -136,6 +137,7 @@ class Known:
         household: list[Step] = []
         restand = False
         arrived: set[str] = set()
+        touched: set[str] = set()
         known, plain, all_steps = self.records, self._plain, self._steps
         for record in records:
             name = record.name
@@ -146,6 +148,8 @@ class Known:
             plain[name] = times
             if name in self._awaited:
                 arrived.add(name)
+            if name in self._mentions:
+                touched |= self._mentions[name]
             if name in self._awaited or worth_noting(record):
                 restand |= self._note(name, record)
             if type(record.body) in HOUSEHOLD:
@@ -164,7 +168,9 @@ class Known:
                     fresh[lot].append(step)
                 else:
                     fresh[lot] = [step]
-        return News(fresh, household, self._restand(arrived) if restand else set())
+        if restand:
+            touched |= self._restand(arrived)
+        return News(fresh, household, touched)
 
     def _note(self, name: str, record: Record) -> bool:
         """Index a record; whether it changes what stands."""
@@ -189,6 +195,8 @@ class Known:
         mentions = _mentioned(record)
         if mentions:
             lots = {lot for lot, _, _ in parts(record)}
+            if record.explains is not None:
+                self._explaining |= lots
             for mentioned in mentions:
                 self._mentions.setdefault(mentioned, set()).update(lots)
         return changes
@@ -229,6 +237,8 @@ class Known:
             if name in self.records:
                 self._retime(self.records[name])
         dirty |= self._touched(changed)
+        if arrived or before.names != after.names:
+            dirty |= self._explaining  # whose count it explains may go by another name now
         return dirty
 
     def _touched(self, names: Iterable[str]) -> set[str]:
