@@ -115,8 +115,7 @@ def take(content: bytes) -> tuple[Record | Unread, bytes]:
         )
     try:
         record = _decode(content)
-        plain = record.v == FORMAT and b"\\u0000" not in content
-        if plain and encode(record) == content and _wrong_form(record) is None:
+        if record.v == FORMAT and encode(record) == content and _wrong_form(record) is None:
             return record, content
     except (msgspec.MsgspecError, UnicodeError, RecursionError):
         pass

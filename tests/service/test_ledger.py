@@ -1,12 +1,13 @@
 """The one door: what people write here, what other devices send, and what becomes of it."""
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping, Sequence
 
 import msgspec
 import pytest
 
 from events import codec
+from events.book import Book
 from events.kinds import (
     GRAIN,
     Amount,
@@ -21,7 +22,9 @@ from events.record import Record, Unread
 from service import assemble
 from service.clock import CountedIds, Fixed
 from service.errors import WrongUse
-from service.ledger import Draft, Ledger, Receipt
+from service.ledger import Draft, Household, Ledger, Receipt
+from service.storage.memory import MemoryStore
+from service.storage.store import Item, Outcome
 
 NOW = 1_790_000_000_000
 """2026-09-21 14:13:20 UTC, a quarter past three in the afternoon in London"""
@@ -221,7 +224,25 @@ async def test_stamps_rise_past_every_stamp_that_was_seen(ledger: Ledger) -> Non
     assert entry.record.stamp == Stamp(NOW + 300_000, 5)
 
 
-async def test_writers_and_senders_at_the_same_time(ledger: Ledger) -> None:
+class SlowStore(MemoryStore):
+    """A store that lets others go first at each step, as one on a disk does."""
+
+    async def append(
+        self, items: Sequence[Item], received: int, meta: Mapping[str, str] | None = None
+    ) -> list[Outcome]:
+        await asyncio.sleep(0)
+        outcomes = await super().append(items, received, meta)
+        await asyncio.sleep(0)
+        return outcomes
+
+
+async def test_writers_and_senders_at_the_same_time(clock: Fixed) -> None:
+    household = Household(
+        id="household01", name="Hollow Lane", timezone="Europe/London", device="device02"
+    )
+    ledger = Ledger(SlowStore(), Book(), clock, household)
+    await ledger.write([Draft(body=beans())])
+
     async def push(device: str) -> list[Receipt]:
         batch = contents(*(sent(seq, device=device) for seq in range(1, 11)))
         halves = await asyncio.gather(
