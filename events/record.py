@@ -27,7 +27,8 @@ class Record(Struct, frozen=True, kw_only=True, omit_defaults=True):
     offset: Annotated[int, Meta(ge=-1439, le=1439)]
     """minutes east of UTC on the device when it wrote this, also beside a date"""
     body: Body
-    v: Annotated[int, Meta(ge=1, le=10_000)] = FORMAT
+    v: Annotated[int, Meta(ge=1, le=10_000)] = 1
+    """the form it was written in; a record without it is of the first"""
     typed: Word | None = None
     """what the person typed for `at`; None: `at` was taken from the device's clock"""
     by: Member | None = None

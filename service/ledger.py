@@ -134,6 +134,10 @@ class Ledger:
         """The entries by position."""
         return self.book.entries
 
+    async def page(self, after: int, limit: int) -> list[Row]:
+        """Stored records after a position, oldest first, byte for byte."""
+        return await self._store.page(after, limit)
+
     @property
     def next_seq(self) -> int:
         """The counter that the next record written here will have."""

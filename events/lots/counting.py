@@ -26,16 +26,17 @@ def counted(w: Working, step: Step, part: Counted) -> None:
         return
     low, high = bounds(part.amount, n)
     w.posts.append(Posting(term="seen", n=n, low=low, high=high, store=store, part=part.part))
-    deed = step.record.deed_name
     if part.part:
-        see(w, step, store, n, low, high, deed)
-    elif not (low < high and n == 0 and high >= UNBOUNDED):  # "some" says nothing of how much
+        see(w, step, store, n, low, high)
+    elif low < high and n == 0 and high >= UNBOUNDED:
+        sure(inside(w, store))  # "some": it was seen, and nobody says how much
+    else:
         set_to(w, step, part, n, low, high)
         w.settle_said(store)
     if not part.part:
         w.shorts = end_shorts(w, store)
     ask_of_count(w, step, store, whole=not part.part)
-    w.deed_counts.setdefault(deed, []).append(store)
+    w.deed_counts.setdefault(step.record.deed_name, []).append(store)
     w.lot.last_seen = step.place
 
 
@@ -152,13 +153,11 @@ def bring_seen(w: Working, step: Step, store: str, need: int) -> None:
 
 
 def narrow(w: Working, step: Step, store: str, need: int) -> int:
-    """What is known for the stores around is here: the same food said more exactly."""
-    spared = w.deed_counts.get(step.record.deed_name, ())
-    around = [
-        candidate
-        for candidate in candidates(w, Want(store, LAY))
-        if candidate[NEAR] and not any(within(candidate[PARCEL].store, s) for s in spared)
-    ]
+    """What is known for the stores around is here: the same food said more exactly.
+
+    A store around that this deed has counted gives it too: what was counted there is still in it.
+    """
+    around = [candidate for candidate in candidates(w, Want(store, LAY)) if candidate[NEAR]]
     pieces = take(w, step, around, need)
     came = sum(piece.n for piece in pieces)
     if came < need and (more := stretch(w, around, need - came)):
@@ -222,7 +221,7 @@ def as_it_was(parcel: Parcel, opened: int | None) -> Parcel:
     )
 
 
-def see(w: Working, step: Step, store: str, n: int, low: int, high: int, deed: str) -> None:
+def see(w: Working, step: Step, store: str, n: int, low: int, high: int) -> None:
     """A lower bound: adds what is seen beyond the log, never takes away."""
     there = inside(w, store)
     known = sum(parcel.n for parcel in there)
@@ -278,7 +277,7 @@ def checked(w: Working, step: Step, part: Checked) -> None:
         n = max(known[0] if part.seen else 0, sum(known[1:]) if part.seen else sum(known))
         low, high = bounds(part.seen, n) if part.seen else (n, n)
         w.posts.append(Posting(term="seen", n=n, low=low, high=high, store=store, part=True))
-        see(w, step, store, n, low, high, step.record.deed_name)
+        see(w, step, store, n, low, high)
     if part.mark is not None and part.sound is not None:
         sound = measured(w, part.sound)
         if sound:

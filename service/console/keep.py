@@ -52,7 +52,7 @@ def _new_file(typed: str) -> tuple[Path, BinaryIO]:
 
 async def _write(at: Desk, file: BinaryIO) -> int:
     position = 0
-    while rows := await at.ledger._store.page(position, PAGE):
+    while rows := await at.ledger.page(position, PAGE):
         file.writelines(lines(rows))
         position = rows[-1].position
     file.flush()

@@ -1,6 +1,6 @@
 """Stories of counting: what is there, what is not, and what was written down too late."""
 
-from tests.build import About, Household, between, day
+from tests.build import SOME, About, Household, between, day
 
 
 def test_a_whole_count_of_less_is_missing_not_eaten() -> None:
@@ -201,12 +201,24 @@ def test_a_count_never_draws_on_a_store_that_its_own_deed_has_counted() -> None:
     assert house.balance(jars) == {"in": 15, "found": 6, "on_hand": 21}
 
 
-def test_not_even_on_a_store_around_it_that_the_deed_has_counted() -> None:
+def test_a_part_of_a_store_counted_in_the_same_deed_is_part_of_that_count() -> None:
+    """Thirteen in the larder, five of them on the top shelf: both counts hold."""
     house = Household()
     jars = house.bring_in(13, "plums", "larder")
     first = house.count(13, jars, "larder")
     house.count(5, jars, "larder/top", deed=first)
-    assert house.stores(jars) == {"larder": 13, "larder/top": 5}
+    assert house.stores(jars) == {"larder": 8, "larder/top": 5}
+    assert house.balance(jars) == {"in": 13, "on_hand": 13}
+
+
+def test_a_count_of_some_ends_the_doubt_and_changes_no_sum() -> None:
+    house = Household()
+    jars = house.bring_in(7, "plums", "larder")
+    house.go_through("larder")
+    assert house.doubted(jars) == {"larder": 7}
+    house.count(SOME, jars, "larder")
+    assert house.doubted(jars) == {}
+    assert house.stores(jars) == {"larder": 7}
 
 
 def test_a_count_of_another_deed_is_carried() -> None:
