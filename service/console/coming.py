@@ -7,6 +7,7 @@ from msgspec import convert
 
 from events import edtf
 from events.kinds import Amount, DateKind, Origin, Package, Received
+from events.quantity import canonical_unit
 from service.console import amounts, cautions, names, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
@@ -62,6 +63,12 @@ def received(at: Desk) -> Received:
     amount, package = amounts.coming(
         book, args.amount, food, form, args.package, args.holds, args.fill
     )
+    first, of, rest = args.food.strip().partition(" of ")
+    if of and amount.unit == "piece" and canonical_unit(first) is not None:
+        raise WrongUse(
+            f'"{args.food}" begins with a measure: write the amount and the food apart, as in '
+            f'bring-in "{args.amount} {first}" "{rest}".'
+        )
     if args.beside is not None:
         amount = amounts.beside(book, amount, args.beside)
     if args.printed_kind is not None and args.printed is None:

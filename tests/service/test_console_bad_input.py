@@ -60,6 +60,11 @@ WRONG: list[tuple[str, list[str], str]] = [
     ("an empty amount", ["take", "", BEANS], "No amount was given"),
     ("nothing at all", ["take", "0", BEANS], '"0" is nothing at all: write how much'),
     ("none brought in", ["bring-in", "0 lb", "salt"], "is nothing at all: write how much came in"),
+    (
+        "a measure in the food",
+        ["bring-in", "13", "jars of salt"],
+        "write the amount and the food apart",
+    ),
     ("below nought", ["take", "-3", BEANS], "is below nought"),
     ("a comma that may be a point", ["bring-in", "2,5 kg", "salt"], "could be read in two ways"),
     ("a range that falls", ["bring-in", "9-3 lb", "salt"], "does not rise"),
