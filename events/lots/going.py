@@ -40,7 +40,7 @@ from events.lots.taking import (
     take,
     widen,
 )
-from events.lots.working import SIGN, Piece, Working, total
+from events.lots.working import NOTHING, SIGN, Piece, Working, total
 
 Going: TypeAlias = Consumed | Spoiled | Gave | Planted | Draw
 
@@ -106,17 +106,24 @@ def go(
         return []
     if open_first is None:
         open_first = act.open_first
+    w.lot.last_seen = step.place
     if not part.rest and (plain := take_plainly(w, part, need, open_first)) is not None:
-        pieces = [plain]
-    elif part.rest and (all_of_it := all_there(w, store)) is not None:
+        opened = plain.opened is not None
+        w.posts.append(
+            Posting(
+                term, need, need, need, store, "", False, False, False, NOTHING, NOTHING, opened
+            )
+        )
+        ask_of_outgoing(w, step, store, need)
+        return [plain]
+    if part.rest and (all_of_it := all_there(w, store)) is not None:
         pieces = all_of_it
     else:
         pieces = take_fully(w, step, part, need, act, open_first, cured)
     w.post_pieces(term, pieces)
     if w.marked:
         note_marks(w, step, pieces, term, cured)
-    ask_of_outgoing(w, step, (store,), total(pieces))
-    w.lot.last_seen = step.place
+    ask_of_outgoing(w, step, store, total(pieces))
     return pieces
 
 
@@ -130,7 +137,11 @@ def take_plainly(w: Working, part: Going, need: int, open_first: bool) -> Piece 
     store = part.store
     first: Parcel | None = None
     best = (True, 0, 0)
-    for parcel in w.parcels:
+    parcels = w.parcels
+    if len(parcels) == 1 and parcels[0].store == store:
+        first = parcels[0]
+        parcels = []
+    for parcel in parcels:
         if parcel.store == store:
             order = ((parcel.opened is None) == open_first, parcel.stood[-1], parcel.order)
             if first is None or order < best:
@@ -277,7 +288,7 @@ def moved(w: Working, step: Step, part: Moved) -> None:
     w.sweep()
     if pieces:
         w.moved_to[store] = to
-    ask_of_outgoing(w, step, (store, to), total(pieces))
+    ask_of_outgoing(w, step, store, total(pieces), to)
     w.lot.last_seen = step.place
 
 

@@ -9,10 +9,11 @@ from events.lots.steps import Step
 from events.lots.working import CountMade, Working
 
 
-def ask_of_outgoing(w: Working, step: Step, stores: tuple[str, ...], n: int) -> None:
+def ask_of_outgoing(w: Working, step: Step, store: str, n: int, to: str | None = None) -> None:
     """A record that takes or moves: does it overlap a count before it?"""
     if step.explained or step.times.redated or not n:
         return
+    stores = (store,) if to is None else (store, to)
     if w.counts:
         for count in w.counts:
             if step.times.earliest <= count.place:
