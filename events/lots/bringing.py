@@ -8,6 +8,7 @@ the stores around has been used before. It brings its marks and its lived path.
 from msgspec import Struct
 from msgspec.structs import replace
 
+from events.concerns import ConcernKind
 from events.kinds import GRAIN
 from events.lots.places import related, within
 from events.lots.state import Parcel
@@ -49,6 +50,22 @@ def bring(
         find(w, step, store, need)
         brought.found = need
     return brought
+
+
+def note_brought(
+    w: Working, step: Step, store: str, brought: Brought, found: ConcernKind = "more-than-known"
+) -> None:
+    """Raise what was carried unsaid, and what nobody knows the source of."""
+    if brought.carried:
+        w.concern(
+            "carried-unsaid",
+            step,
+            store=store,
+            other_store=brought.carried_from,
+            n=brought.carried,
+        )
+    if brought.found:
+        w.concern(found, step, store=store, n=brought.found)
 
 
 def stretch(w: Working, found: list[Candidate], need: int) -> int:

@@ -7,7 +7,7 @@ is re-estimated, neither found nor missing.
 
 from events.concerns import Concern
 from events.kinds import Amount, Checked, Counted, StoreCounted
-from events.lots.bringing import bring, stretch
+from events.lots.bringing import bring, note_brought, stretch
 from events.lots.going import less_some, measured
 from events.lots.marking import release_amount
 from events.lots.overlaps import ask_of_count
@@ -140,16 +140,7 @@ def bring_seen(w: Working, step: Step, store: str, need: int) -> None:
     """The rest of what was seen comes from where it may have been, never counted food of this deed."""
     spared = tuple(w.deed_counts.get(step.record.deed_name, ()))
     brought = bring(w, step, store, need, LAY, spared=spared)
-    if brought.carried:
-        w.concern(
-            "carried-unsaid",
-            step,
-            store=store,
-            other_store=brought.carried_from,
-            n=brought.carried,
-        )
-    if brought.found:
-        w.concern("count-differs", step, store=store, n=brought.found)
+    note_brought(w, step, store, brought, "count-differs")
 
 
 def narrow(w: Working, step: Step, store: str, need: int) -> int:

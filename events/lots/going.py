@@ -20,7 +20,7 @@ from events.kinds import (
     Repacked,
     Spoiled,
 )
-from events.lots.bringing import Brought, bring, find, stretch
+from events.lots.bringing import bring, find, note_brought, stretch
 from events.lots.overlaps import ask_of_outgoing
 from events.lots.places import within
 from events.lots.state import Mark, Parcel, Posting, Term
@@ -198,20 +198,6 @@ def take_believed(
             note_brought(w, step, want.store, brought)
     left = need - total(pieces)
     return pieces + take(w, step, candidates(w, want), left)
-
-
-def note_brought(w: Working, step: Step, store: str, brought: Brought) -> None:
-    """Raise what was carried unsaid, and what nobody knows the source of."""
-    if brought.carried:
-        w.concern(
-            "carried-unsaid",
-            step,
-            store=store,
-            other_store=brought.carried_from,
-            n=brought.carried,
-        )
-    if brought.found:
-        w.concern("more-than-known", step, store=store, n=brought.found)
 
 
 def all_there(w: Working, store: str, to: str | None = None) -> list[Piece] | None:

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 from msgspec.structs import replace
 
 from events.kinds import Consumed, Freed, Gave, Held, Released, SetAside
-from events.lots.bringing import bring, stretch
+from events.lots.bringing import bring, note_brought, stretch
 from events.lots.places import within
 from events.lots.state import Mark, Parcel, Term
 from events.lots.steps import BEGINNING, Befell, Ending, Step, moments
@@ -83,17 +83,7 @@ def gather(w: Working, step: Step, store: str, n: int) -> list[Piece]:
     if short > 0:
         short -= stretch(w, found, short)
         if short > 0:
-            brought = bring(w, step, store, short, LAY)
-            if brought.carried:
-                w.concern(
-                    "carried-unsaid",
-                    step,
-                    store=store,
-                    other_store=brought.carried_from,
-                    n=brought.carried,
-                )
-            if brought.found:
-                w.concern("more-than-known", step, store=store, n=brought.found)
+            note_brought(w, step, store, bring(w, step, store, short, LAY))
         left = n - sum(piece.n for piece in pieces)
         pieces += take(w, step, candidates(w, want), left)
     return pieces
