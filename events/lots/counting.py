@@ -5,13 +5,13 @@ What a count sees beyond the log comes from where it may have been; what it miss
 is re-estimated, neither found nor missing.
 """
 
-from events.concerns import Concern
 from events.kinds import Amount, Checked, Counted, StoreCounted
 from events.lots.bringing import bring, note_brought, stretch
 from events.lots.going import less_some, measured
 from events.lots.marking import release_amount
 from events.lots.overlaps import ask_of_count
 from events.lots.places import within
+from events.lots.shorts import count_answers
 from events.lots.state import UNBOUNDED, Parcel, Posting
 from events.lots.steps import Step
 from events.lots.taking import LAY, MISS, NEAR, PARCEL, Candidate, Want, candidates, take
@@ -34,7 +34,7 @@ def counted(w: Working, step: Step, part: Counted) -> None:
         set_to(w, step, part, n, low, high)
         w.settle_said(store)
     if not part.part:
-        w.shorts = end_shorts(w, store)
+        count_answers(w, store)
     ask_of_count(w, step, store, whole=not part.part)
     w.deed_counts.setdefault(step.record.deed_name, []).append(store)
     w.lot.last_seen = step.place
@@ -45,17 +45,6 @@ def bounds(amount: Amount, n: int) -> tuple[int, int]:
     if amount.low is None:
         return n, n
     return amount.low, UNBOUNDED if amount.high is None else amount.high
-
-
-def end_shorts(w: Working, store: str) -> list[Concern]:
-    """A count of either place answers "moved twice?"."""
-    left = []
-    for concern in w.shorts:
-        if within(concern.store, store) or within(concern.other_store, store):
-            w.lot.concerns.remove(concern)
-        else:
-            left.append(concern)
-    return left
 
 
 def inside(w: Working, store: str) -> list[Parcel]:

@@ -23,6 +23,7 @@ from events.kinds import (
 from events.lots.bringing import bring, find, note_brought, stretch
 from events.lots.overlaps import ask_of_outgoing
 from events.lots.places import within
+from events.lots.shorts import note_short, said_to_be_there, take_answers
 from events.lots.state import Mark, Parcel, Posting, Term
 from events.lots.steps import Step
 from events.lots.taking import (
@@ -115,6 +116,8 @@ def go(
             )
         )
         ask_of_outgoing(w, step, store, need)
+        if w.shorts:
+            take_answers(w, store)
         return [plain]
     if part.rest and (all_of_it := all_there(w, store)) is not None:
         pieces = all_of_it
@@ -124,6 +127,8 @@ def go(
     if w.marked:
         note_marks(w, step, pieces, term, cured)
     ask_of_outgoing(w, step, store, total(pieces))
+    if w.shorts and pieces:
+        take_answers(w, store)
     return pieces
 
 
@@ -194,7 +199,9 @@ def take_believed(
             find(w, step, want.store, short, picked=True)
             w.concern("picked-short", step, store=want.store, n=short)
         else:
-            brought = bring(w, step, want.store, short, want.act, whole=True)
+            said = said_to_be_there(w, want.store) if w.shorts else 0
+            brought = bring(w, step, want.store, max(short, said), want.act, whole=True)
+            brought.carried = max(0, brought.carried - said)
             note_brought(w, step, want.store, brought)
     left = need - total(pieces)
     return pieces + take(w, step, candidates(w, want), left)
@@ -286,13 +293,6 @@ def take_known(w: Working, step: Step, want: Want, need: int) -> list[Piece]:
     if short > 0 and (came := stretch(w, found, short)):
         pieces += take(w, step, candidates(w, want), came)
     return pieces
-
-
-def note_short(w: Working, step: Step, store: str, to: str, short: int) -> None:
-    """Moved twice? It stays a question until a count of either place."""
-    other = w.moved_to.get(store, store)
-    raised = w.concern("moved-short", step, store=to, other_store=other, n=short, detail=store)
-    w.shorts.append(raised)
 
 
 def opened(w: Working, step: Step, part: Opened) -> None:

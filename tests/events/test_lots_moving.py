@@ -142,18 +142,6 @@ def test_a_move_takes_from_the_stores_around_the_part() -> None:
     assert house.kinds() == []
 
 
-def test_two_people_moving_the_same_crate_leave_one_crate() -> None:
-    """Both were without signal; a take from where the second said it is settles nothing falsely."""
-    house = Household()
-    crate = house.bring_in(8, "squash", "shed", unit="piece")
-    house.move(8, crate, "shed", "room", device="gardener", by="gardener")
-    house.move(8, crate, "shed", "cellar", device="cook", by="cook")
-    assert house.stores(crate) == {"room": 8}
-    house.eat(1, crate, "cellar")
-    assert house.stores(crate) == {"room": 7}
-    assert house.balance(crate) == {"in": 8, "consumed": 1, "on_hand": 7}
-
-
 def test_a_move_of_an_estimate_goes_up_to_its_high() -> None:
     house = Household()
     roots = house.bring_in(About(20, 15, 25), "carrots", "bed")
