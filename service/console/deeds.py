@@ -1,4 +1,4 @@
-"""What is done with food that is there: carried, opened, taken, tossed, given, planted.
+"""What is done with food that is there: carried, dug, opened, taken, tossed, given, planted.
 
 A taker or opener may name a food: the device picks the lot that is first to use there and the
 record says so. The other deeds want the lot, unless there is only one. Nobody is refused for
@@ -17,8 +17,8 @@ from service.console import amounts, cautions, names, picking
 from service.console.commands import Commands, deed, out
 from service.console.desk import Desk, desk
 from service.console.echo import Told, write
-from service.console.words import said_amount
-from service.errors import WrongUse
+from service.console.words import listed, said_amount
+from service.errors import NeedsChoice, WrongUse
 
 
 class Share(Struct, frozen=True):
@@ -31,11 +31,14 @@ class Share(Struct, frozen=True):
 
 
 def add(commands: Commands) -> None:
-    parser = deed(commands, "carry", carry, "food was carried to another store, or dug from a bed")
+    parser = deed(commands, "carry", carry, "food was carried to another store")
     out(parser, "--from")
     parser.add_argument("--to", required=True, metavar="STORE", help="where it stands now")
     parser.add_argument("--opened", action="store_true", help="it was an opened one")
     parser.add_argument("--oldest", action="store_true", help="of a food's lots, the oldest first")
+    parser = deed(commands, "dig", dig, "food was dug from a bed and stands in a store now")
+    out(parser, "--from")
+    parser.add_argument("--to", required=True, metavar="STORE", help="where it stands now")
     parser = deed(commands, "open", open_, "packages were opened")
     parser.add_argument("amount", metavar="AMOUNT")
     parser.add_argument("what", metavar="LOT", help="a lot's code, or a food")
@@ -177,6 +180,39 @@ async def carry(args: Namespace) -> int:
             for share in shares
         ]  # fmt: skip
         return await write(at, told)
+
+
+async def dig(args: Namespace) -> int:
+    async with desk(args, writing=True) as at:
+        to = at.store(args.to)
+        bed = at.store(args.store) if args.store is not None else _bed(at)
+        kinds = at.book.settings.kind_of
+        if kinds(bed) != "ground":
+            raise WrongUse(
+                f"{bed or 'The household'} is no bed: digging is out of a store of kind ground. "
+                "From any other store it is girnel carry."
+            )
+        if kinds(to) == "ground":
+            raise WrongUse(f"{to} is a bed too: --to says where it stands now that it is dug.")
+        (share,) = named(at, bed)
+        body = Moved(lot=share.lot.name, amount=share.amount, store=bed, to=to, rest=share.rest,
+                     mark=_mark(at))  # fmt: skip
+        return await write(at, [(body, _told(f"{{amount}} dug from {bed} to {to}", share, bed))])
+
+
+def _bed(at: Desk) -> str:
+    """The one bed in which the food stands."""
+    what = names.lot_or_food(at.book, at.args.what)
+    lots = [what] if isinstance(what, Lot) else names.had(at.book, what, at.args.what)
+    kinds = at.book.settings.kind_of
+    beds = sorted(
+        {p.store for lot in lots for p in lot.parcels if p.high and kinds(p.store) == "ground"}
+    )
+    if not beds:
+        raise WrongUse(f"The log knows no {at.args.what} in any bed: say which with --from.")
+    if len(beds) > 1:
+        raise NeedsChoice(f"{at.args.what} stands in {listed(beds)}: say which with --from.")
+    return beds[0]
 
 
 async def open_(args: Namespace) -> int:
