@@ -57,10 +57,10 @@ def deed(args: Namespace, clock: Clock, zone: str) -> When:
 
 def day(typed: str, clock: Clock, zone: str, *, ahead: bool = False) -> str:
     """A date as typed, in EDTF; without a year the last one, or the next one `ahead`."""
-    from events import dates
+    from events import when
 
     try:
-        return dates.read(typed, today(clock, zone), ahead=ahead)
+        return when.read(typed, today(clock, zone), ahead=ahead)
     except NotUnderstood as error:
         raise WrongUse(str(error)) from error
 
