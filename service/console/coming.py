@@ -8,7 +8,7 @@ from msgspec import convert
 from events import edtf
 from events.kinds import Amount, DateKind, Origin, Package, Received
 from events.quantity import canonical_unit
-from service.console import amounts, cautions, names, times
+from service.console import amounts, cautions, expecting, names, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, tell
@@ -39,6 +39,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("--price")
     parser.add_argument("--owner", help="whose it is, where it is not the household's")
     parser.add_argument("--label", help="what stands on it")
+    parser.add_argument("--answers", metavar="RECORD", help="the order that this answers")
 
 
 async def bring_in(args: Namespace) -> int:
@@ -88,6 +89,7 @@ def received(at: Desk) -> Received:
         supplier=names.word(args.supplier, "--supplier"),
         price=names.word(args.price, "--price"),
         owner=names.word(args.owner, "--owner"),
+        answers=expecting.answered(at, args.answers),
         made_at=_day(at, args.made),
         label=names.word(args.label, "--label"),
     )

@@ -19,6 +19,7 @@ from service.errors import GirnelError
 FAMILIES = {
     "setup": ("init", "store", "food", "member"),
     "coming": ("bring-in",),
+    "expecting": ("expect",),
     "deeds": ("carry", "dig", "open", "take", "toss", "give", "plant"),
     "counting": ("count", "look"),
     "marks": ("set-aside", "free", "hold", "release"),
