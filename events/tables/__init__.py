@@ -72,11 +72,22 @@ class FoodName(Struct, frozen=True, kw_only=True):
 
 
 class Caution(Struct, frozen=True, kw_only=True):
-    """What to say where a thing can hurt someone; `source_id` blank: no source read."""
+    """What to say where a thing can hurt someone, in our own words.
+
+    `source_id` and `quoted` blank: no source read.
+    """
 
     key: str
+    about: str
+    """what can hurt: low-acid jars, a seal, mould"""
     caution: str
+    brief: str
+    """the same for a line of the digest; blank: said at a deed alone"""
+    foods: tuple[str, ...]
+    """words in the names of the foods that it is about, blank: goes by form or by what happened"""
     source_id: str
+    quoted: str
+    """whose it is said to be, where the publication was not read"""
 
 
 class Tables(Struct, frozen=True, kw_only=True):
@@ -163,6 +174,10 @@ def _food(row: dict[str, str]) -> FoodName:
     )
 
 
+def _caution(row: dict[str, str]) -> Caution:
+    return convert({**row, "foods": _several(row["foods"])}, Caution)
+
+
 def load() -> Tables:
     """Read every table of the package."""
     return Tables(
@@ -170,5 +185,5 @@ def load() -> Tables:
         sources={row["source_id"]: convert(row, Source) for row in _rows("sources.csv")},
         foods={plain(row["name"]): _food(row) for row in _rows("foods.csv")},
         forms={row["word"]: row["form"] for row in _rows("forms.csv")},
-        cautions={row["key"]: convert(row, Caution) for row in _rows("cautions.csv")},
+        cautions={row["key"]: _caution(row) for row in _rows("cautions.csv")},
     )

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeAlias
 
 from events.book import Book
-from events.kinds import Body, Held, Spoiled
+from events.kinds import Body, Checked, Held, Spoiled
 from events.lots.state import Lot
 
 if TYPE_CHECKING:
@@ -26,17 +26,12 @@ def said(book: Book, warn: "Warn | None") -> tuple[str, ...]:
 
     cautions = Cautions(book, tables.load())
     warn(cautions)
-    return cautions.said()
+    return tuple(one.says for one in cautions.said())
 
 
-def for_coming(lot: Lot) -> "Warn | None":
-    """Home-canned food that may be low in acid."""
-
-    def warn(cautions: "Cautions") -> None:
-        cautions.jars(lot)
-        cautions.called &= {"home-canned-low-acid", "home-canned-unknown-acid"}
-
-    return warn if lot.form else None
+def for_coming(lot: Lot) -> "Warn":
+    """Home-canned food that may be low in acid, and wild food, that comes in or is put up."""
+    return lambda cautions: cautions.coming(lot)
 
 
 def for_loss(lot: Lot, loss: Body) -> "Warn | None":
@@ -48,3 +43,13 @@ def for_loss(lot: Lot, loss: Body) -> "Warn | None":
 
 def for_hold(lot: Lot, hold: Held) -> "Warn":
     return lambda cautions: cautions.held(lot, hold)
+
+
+def for_look(lot: Lot, look: Checked) -> "Warn":
+    """What somebody saw that is not as it should be."""
+    return lambda cautions: cautions.looked(lot, look)
+
+
+def for_learnt(lot: Lot, facts: dict[str, str]) -> "Warn":
+    """What was learnt of how a lot was put up."""
+    return lambda cautions: cautions.learnt(lot, facts)

@@ -9,7 +9,7 @@ from argparse import Namespace
 
 from events.kinds import Amount, Body, Checked, Counted, StoreCounted
 from events.lots.state import Lot
-from service.console import amounts, names
+from service.console import amounts, cautions, names
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, tell, write
@@ -135,7 +135,8 @@ async def look(args: Namespace) -> int:
                 *([finding] if finding else []),
             ]
         )
-        return await write(at, [(body, Told(lot.name, did, store))])
+        warn = cautions.for_look(lot, body)
+        return await write(at, [(body, Told(lot.name, did, store))], warn)
 
 
 def _seen(at: Desk, lot: Lot, typed: str | None) -> Amount | None:

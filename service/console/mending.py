@@ -11,7 +11,7 @@ from events.kinds import DeviceSet, LotSet, Settled, Voided
 from events.readings import concerns as sentences
 from events.readings.lots import codes_of
 from events.record import Entry, Record
-from service.console import names, times
+from service.console import cautions, names, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, raised_sentences, write
@@ -191,7 +191,9 @@ async def amend(args: Namespace) -> int:
         said = ", ".join(
             f"{name} is {text}" if text else f"{name} blanked" for name, text in facts.items()
         )
-        return await write(at, [(LotSet(lot=lot.name, facts=facts), Told(lot.name, said, ""))])
+        warn = cautions.for_learnt(lot, facts)
+        body = LotSet(lot=lot.name, facts=facts)
+        return await write(at, [(body, Told(lot.name, said, ""))], warn)
 
 
 def concern(book: Book, typed: str) -> Concern:

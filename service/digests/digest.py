@@ -21,12 +21,21 @@ class Section(Struct, frozen=True, kw_only=True):
     """how many items are shown however little room there is"""
 
 
+class Care(Struct, frozen=True, kw_only=True):
+    """A caution: in full for a deed and for programs, and short for a line of the list."""
+
+    about: str
+    says: str
+    brief: str
+    """"" where it belongs to a deed alone"""
+
+
 class Digest(Struct, frozen=True, kw_only=True):
     """A household's work list for a week. A section that would be empty is not there."""
 
     title: str
     sections: tuple[Section, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Care, ...]
     """never left off"""
     quiet: str
     """what to say where there is no section"""

@@ -44,11 +44,12 @@ def _joined(*parts: Sequence[str], width: int) -> str:
 
 
 def _cautions(digest: Digest, width: int) -> list[str]:
-    if not digest.cautions:
+    briefs = [caution.brief for caution in digest.cautions if caution.brief]
+    if not briefs:
         return []
     lines = ["", "Take care"]
-    for caution in digest.cautions:
-        lines += _hung(caution, width, "  ")
+    for brief in briefs:
+        lines += _hung(brief, width, "  ")
     return lines
 
 
