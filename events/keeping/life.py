@@ -34,6 +34,8 @@ class Question(Struct, frozen=True, kw_only=True):
     kind: str | None = None
     opened: bool = False
     bought: bool = False
+    source: str = ""
+    """the source that the household goes by for this food, by its id; "": the usual choice"""
 
 
 class Life(Struct, frozen=True, kw_only=True):
@@ -43,7 +45,8 @@ class Life(Struct, frozen=True, kw_only=True):
     high_days: int | None
     """None: open ("1 year or more")"""
     row: Keeping
-    """the row that decides: of all that fit, the one with the lowest low end"""
+    """the row that decides: of all that fit, or of those from the household's own choice of
+    source, the one with the lowest low end"""
     source: Source
     derived: bool
     """the low end is not printed: the high one times the form's usual low over high"""
@@ -130,7 +133,11 @@ class Lives:
             return NoLife(
                 reason=_why_none(published, opened=question.opened), second_hand=second_hand
             )
+        chosen = [row for row in numbered if row.source_id == question.source]
+        numbered = chosen or numbered
         said = [LOW_ACID] if form == "home-canned" and not acid and not question.opened else []
+        if chosen:
+            said.append("the source you chose")
         return self._decide(numbered, published, question.kind, said)
 
     def _about(

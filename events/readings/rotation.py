@@ -1,9 +1,10 @@
-"""What to use first: what is open, then what the published tables give the least time, then age.
+"""What to use first: what is open, then what has the least time, then age.
 
-Limits of this form: a lot is taken to have lived in the kind of store where it stands; nothing
-corrects for temperature; the household's own pace and its own experience do not enter. What is
-held, set aside or in doubt is never offered, nor are jars whose contents or process nobody knows.
-It is about quality and argues no food safe.
+First to go, not first in: the time is the maker's date of a closed package, else the published
+tables'. Limits of this form: a lot is taken to have lived in the kind of store where it stands;
+nothing corrects for temperature; the household's own pace and experience do not enter. What is
+held, set aside, in doubt or past a maker's use-by is never offered, nor are jars whose contents or
+process nobody knows. It is about quality and argues no food safe.
 """
 
 from typing import Literal, TypeAlias
@@ -11,10 +12,12 @@ from typing import Literal, TypeAlias
 from msgspec import Struct
 
 from events.book import Book
+from events.dates import Printed
 from events.edtf import span
 from events.keeping.life import Answer, Life, Lives, Question
 from events.kinds import PutUp, Received
 from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.readings.stamped import Span, maker_of, span_of
 from events.tables import Tables
 
 DAY = 86_400_000
@@ -54,9 +57,19 @@ class Use(Struct, frozen=True, kw_only=True):
     opened: int | None
     life: Answer
     from_ms: int | None
-    """the low end of its published life"""
+    """the low end of what it keeps: by the maker's date where `by_maker`, else published"""
+    likely_ms: int | None
+    """the middle of the two ends, for nothing published says more; None where the high is open"""
     to_ms: int | None
     """its high end; None with `from_ms`: open"""
+    maker: Printed | None = None
+    """what the maker printed on it, where anything was noted"""
+    by_maker: bool = False
+
+    def lapsed(self, now_ms: int) -> bool:
+        """A closed package past its maker's use-by: the maker says not to use it any more."""
+        last = self.to_ms if self.by_maker and self.maker and self.maker.kind == "use by" else None
+        return last is not None and last < now_ms
 
 
 class Undecided(Struct, frozen=True, kw_only=True):
@@ -171,19 +184,18 @@ def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
         kind=book.settings.kind_of(store),
         opened=opened is not None,
         bought=isinstance(body, Received) and body.origin == "bought",
+        source=book.settings.foods.get(lot.food, {}).get("source", ""),
     )
     answer = lives.of(question)
     earliest, latest = keeping_start(lot)
     if opened is not None:
         earliest = latest = opened
-    dated = isinstance(answer, Life)
-    group: Group = "open" if opened is not None else "dated" if dated else "by age"
+    maker = maker_of(lot)
+    printed = span_of(maker, lot) if maker is not None and opened is None else None
+    from_ms, to_ms = printed or _published(answer, earliest, latest)
+    group: Group = "open" if opened is not None else "by age" if from_ms is None else "dated"
     if question.kind == "ground":
         group = "in the ground"
-    from_ms, to_ms = None, None
-    if isinstance(answer, Life):
-        from_ms = earliest + answer.low_days * DAY
-        to_ms = None if answer.high_days is None else latest + answer.high_days * DAY
     return Use(
         lot=lot.name,
         food=lot.food,
@@ -201,8 +213,18 @@ def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
         opened=opened,
         life=answer,
         from_ms=from_ms,
+        likely_ms=None if from_ms is None or to_ms is None else (from_ms + to_ms) // 2,
         to_ms=to_ms,
+        maker=maker,
+        by_maker=printed is not None,
     )
+
+
+def _published(answer: Answer, earliest: int, latest: int) -> Span | tuple[None, None]:
+    if not isinstance(answer, Life):
+        return None, None
+    high = None if answer.high_days is None else latest + answer.high_days * DAY
+    return earliest + answer.low_days * DAY, high
 
 
 def keeping_start(lot: Lot) -> tuple[int, int]:
@@ -231,7 +253,9 @@ def _start_said(lot: Lot) -> str:
     made_at = lot.facts.get("made_at", "")
     body = lot.maker.body if lot.maker else None
     if isinstance(body, Received):
-        return body.keeping_from or made_at or body.made_at or ""
+        maker = maker_of(lot)
+        packed = maker.at if maker is not None and maker.kind == "packed" else None
+        return body.keeping_from or made_at or body.made_at or packed or ""
     return made_at
 
 

@@ -25,6 +25,7 @@ FAMILIES = {
     "marks": ("set-aside", "free", "hold", "release"),
     "mending": ("undo", "amend", "settle"),
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),
+    "planning": ("rotation",),
     "keep": ("export",),
     "demo": ("demo",),
 }

@@ -199,6 +199,8 @@ async def set_food(args: Namespace) -> int:
 
 async def _food(args: Namespace, *, known: bool) -> int:
     facts = _facts(args.facts, FOOD_FACTS, "food")
+    if facts.get("source"):
+        facts["source"] = _source(facts["source"])
     async with desk(args, writing=True) as at:
         food = names.known_food(at.book, args.name)
         if not known and food in at.book.settings.foods:
@@ -222,6 +224,20 @@ async def _food(args: Namespace, *, known: bool) -> int:
         if known and not facts:
             raise WrongUse(f"Nothing was said of {food}: write --also, --unit or FACT=TEXT.")
         return await _set_up(at, FoodSet(food=food, facts=facts), "food", food)
+
+
+def _source(typed: str) -> str:
+    """The id of the publication that a food's keeping life is to be taken from."""
+    from events import tables
+
+    found = tables.load().sources.get(typed.casefold())
+    if found is None:
+        raise WrongUse(
+            f'"{typed}" is no source known here: girnel rotation --why names each in brackets.'
+        )
+    if not found.published:
+        raise WrongUse(f"{found.source_id} was not read at its source, so it decides nothing.")
+    return found.source_id
 
 
 def _parts(said: str) -> list[str]:

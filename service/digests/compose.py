@@ -6,17 +6,19 @@ It reckons about quality alone; where a thing can hurt someone it repeats the pu
 
 from collections.abc import Sequence
 
+from events import edtf
 from events.book import Book
 from events.keeping.life import Life
 from events.readings import concerns
 from events.readings.lots import codes_of
 from events.readings.rotation import DAY, Use, use_first
+from events.readings.stamped import means
 from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Digest, Item, Section
 from service.digests.figures import told, week
 from service.digests.looking import look
-from service.digests.words import Calendar, listed, of_food, shown
+from service.digests.words import Calendar, ends, listed, of_food, shown
 
 AHEAD = 13 * 7 * DAY
 """What is not open and keeps its quality for another quarter of a year is no work for this week."""
@@ -27,7 +29,9 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
     calendar = Calendar(timezone)
     codes = codes_of(book)
     cautions = Cautions(book, tables)
-    uses = use_first(book, tables)
+    usable = use_first(book, tables)
+    uses = [use for use in usable if not use.lapsed(now_ms)]
+    lapsed = [use for use in usable if use.lapsed(now_ms)]
     since = now_ms - 7 * DAY
     for one in told(book, since, now_ms):
         cautions.loss_told(one.lot, one.line.record.body)
@@ -35,7 +39,10 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
         _use_first(book, uses, codes, calendar, now_ms, cautions),
         Section(
             heading="Go and look",
-            items=tuple(look(book, tables, codes, calendar, now_ms, cautions)),
+            items=(
+                *look(book, tables, codes, calendar, now_ms, cautions),
+                *(_lapsed(use, codes, calendar) for use in lapsed),
+            ),
             least=2,
         ),
         _concerns(book, codes, calendar),
@@ -101,11 +108,7 @@ def _later(later: list[Use], calendar: Calendar) -> str:
     if not later:
         return ""
     many = "another keeps" if len(later) == 1 else f"{len(later)} others keep"
-    first = min(
-        calendar.after(use.since, use.offset, use.life.low_days)
-        for use in later
-        if isinstance(use.life, Life)
-    )
+    first = min(ends(use, calendar)[0] for use in later)
     return f"{many} until {shown(first)} or longer"
 
 
@@ -125,15 +128,16 @@ def _what(use: Use, codes: dict[str, str]) -> str:
 
 def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
     opened = f"open since {calendar.day(use.opened)}; " if use.opened is not None else ""
+    if use.by_maker and use.maker is not None:
+        return f"{use.maker.kind} {edtf.show(use.maker.at or '')}"
     if not isinstance(use.life, Life):
         return (
             opened.removesuffix("; ")
             or f"here since {shown(calendar.after(use.since, use.offset, 0))}"
         )
-    low = calendar.after(use.since, use.offset, use.life.low_days)
-    if use.life.high_days is None:
+    low, high = ends(use, calendar)
+    if high is None:
         return f"{opened}best to {shown(low)} or longer"
-    high = calendar.after(use.since_latest, use.offset, use.life.high_days)
     today = calendar.on(now_ms)
     if high < today:
         return f"{opened}best ended {shown(high)}"
@@ -145,12 +149,22 @@ def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
 def _why(use: Use, now_ms: int) -> str:
     """What the order rests on, in a line: the row and its source, or that there is none."""
     answer = use.life
+    if use.by_maker and use.maker is not None:
+        return means(use.maker)
     if not isinstance(answer, Life):
         return f"{answer.reason}: by age" if use.opened is None else answer.reason
     over = use.to_ms is not None and use.to_ms < now_ms
     derived = ("low end derived",) if answer.derived and not over else ()
     clauses = (answer.row.life_as_printed, *derived, *answer.said)
     return f"{', '.join(clauses)} ({answer.source.publisher.partition(' (')[0]})"
+
+
+def _lapsed(use: Use, codes: dict[str, str], calendar: Calendar) -> Item:
+    return Item(
+        text=f"{_what(use, codes)}: {_when(use, calendar, 0)} is past, not offered; decide",
+        why="" if use.maker is None else means(use.maker),
+        lot=use.lot,
+    )
 
 
 def _quiet(uses: Sequence[Use], codes: dict[str, str], calendar: Calendar, now_ms: int) -> str:

@@ -8,9 +8,11 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from events import edtf
+from events.keeping.life import Life
 from events.kinds import GRAIN
 from events.lots.state import UNBOUNDED
 from events.quantity import plural, show_amount
+from events.readings.rotation import Use
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -44,6 +46,21 @@ class Calendar:
     def between(self, low: date, high: date) -> str:
         """Both dates: “12 Feb to 14 Aug 2027”."""
         return edtf.show(f"{low}/{high}" if low != high else f"{low}")
+
+
+def ends(use: Use, calendar: Calendar) -> tuple[date, date | None]:
+    """The days from and to which a food keeps; None: open. Without a time for it, no day comes."""
+    if use.by_maker and use.maker is not None and use.maker.at is not None:
+        first, last = (None if ms is None else calendar.after(ms, 0, 0)
+                       for ms in edtf.span(use.maker.at, 0))  # fmt: skip
+        return first or last or date.max, last
+    if not isinstance(use.life, Life):
+        return date.max, None
+    high = use.life.high_days
+    return (
+        calendar.after(use.since, use.offset, use.life.low_days),
+        None if high is None else calendar.after(use.since_latest, use.offset, high),
+    )
 
 
 def shown(day: date) -> str:
