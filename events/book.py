@@ -86,14 +86,15 @@ class Book:
         body = record.body
         if isinstance(body, SETTING):
             if self.stands(record.name):
-                self.settings.fold(record, self._order(record))
+                self.settings.fold(record, self.order(record))
         elif isinstance(body, VesselsChanged):
             if self.stands(record.name):
-                self.vessels.fold(record, self.place(record.name), self._order(record))
+                self.vessels.fold(record, self.place(record.name), self.order(record))
         elif isinstance(body, Measured | Ran) and self.stands(record.name):
-            self.climate.fold(record, self.place(record.name), self._order(record))
+            self.climate.fold(record, self.place(record.name), self.order(record))
 
-    def _order(self, record: Record) -> tuple[int, str, int]:
+    def order(self, record: Record) -> tuple[int, str, int]:
+        """The order among records of one place, redatings heeded. KeyError if it is not known."""
         return (self._lots.times(record.name).stamp, record.device, record.seq)
 
     # -- what there is -------------------------------------------------------------------------

@@ -1,8 +1,8 @@
-"""Empty jars, bands, lids, buckets: how many are at hand, and how many are out on loan.
+"""What people said of empty jars, bands, lids and buckets themselves.
 
-Only what people said of the vessels themselves; which of them stand full is the lots' business.
-A `counted` sets the number at its place in time, whatever the order of arrival: the records are
-kept sorted by (place, stamp) and the numbers are worked out when they are asked for.
+Which of them stand full is the lots' business, and what both come to is worked out when it is
+asked for. The lines are kept sorted by (place, stamp), so the order of arrival does not matter and
+a record heard twice counts once.
 """
 
 from bisect import bisect_left
@@ -28,17 +28,6 @@ class VesselLine(NamedTuple):
     who: str
 
 
-class AtHand(NamedTuple):
-    """What the records come to, in whole vessels."""
-
-    number: int
-    """at hand, full or empty; never below nought"""
-    short: int
-    """how many more went than the records know of, since the last count"""
-    lent: int
-    """out on loan, by the records; never below nought"""
-
-
 class Vessels(Struct):
     """Every vessel's records, each list sorted by (place, stamp)."""
 
@@ -54,29 +43,6 @@ class Vessels(Struct):
         index = bisect_left(mine, line)
         if index == len(mine) or mine[index] != line:
             mine.insert(index, line)
-
-    def at_hand(self, vessel: str, until: int | None = None) -> AtHand:
-        """The numbers as they stood at `until` (Unix ms, inclusive), else at the end."""
-        count = short = lent = 0
-        for line in self.lines.get(vessel, ()):
-            if until is not None and line.place > until:
-                break
-            match line.change:
-                case "counted":
-                    count, short = line.number, 0
-                case "bought":
-                    count += line.number
-                case "back":
-                    count += line.number
-                    lent = max(0, lent - line.number)
-                case "broken":
-                    count -= line.number
-                case "lent":
-                    count -= line.number
-                    lent += line.number
-            if count < 0:
-                count, short = 0, short - count
-        return AtHand(count, short, lent)
 
 
 def empty() -> Vessels:

@@ -22,6 +22,7 @@ FAMILIES = {
     "expecting": ("expect",),
     "deeds": ("carry", "dig", "open", "take", "toss", "give", "plant"),
     "counting": ("count", "look"),
+    "vessels": ("jars",),
     "marks": ("set-aside", "free", "hold", "release"),
     "mending": ("undo", "amend", "settle"),
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),

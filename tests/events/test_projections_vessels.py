@@ -1,13 +1,10 @@
-"""Vessels at hand: a count sets at its place, whatever the order of arrival."""
+"""What was said of vessels is kept in order of its place, whatever the order of arrival."""
 
 from itertools import permutations
-from typing import Literal
 
 from events.kinds import Stamp, StoreSet, VesselsChanged
-from events.projections.vessels import AtHand, Vessels, empty
+from events.projections.vessels import Change, Vessels, empty
 from events.record import Record
-
-Change = Literal["bought", "broken", "counted", "lent", "back"]
 
 
 def said(change: Change, count: int, minute: int, vessel: str = "quart jar") -> Record:
@@ -22,15 +19,7 @@ def folded(*records: Record) -> Vessels:
     return vessels
 
 
-def test_bought_broken_lent_and_back() -> None:
-    vessels = folded(said("bought", 24, 1), said("broken", 2, 2), said("lent", 7, 3),
-                     said("back", 5, 4), said("bought", 12, 5, "pint jar"))  # fmt: skip
-    assert vessels.at_hand("quart jar") == AtHand(20, 0, 2)
-    assert vessels.at_hand("pint jar") == AtHand(12, 0, 0)
-    assert vessels.at_hand("crock") == AtHand(0, 0, 0)
-
-
-def test_a_count_sets_at_its_place_in_any_order_and_with_repeats() -> None:
+def test_lines_stand_by_place_in_any_order_and_once() -> None:
     records = [
         said("bought", 24, 1),
         said("broken", 3, 2),
@@ -40,19 +29,13 @@ def test_a_count_sets_at_its_place_in_any_order_and_with_repeats() -> None:
     for order in permutations(records):
         vessels = folded(*order, order[0], order[-1])
         assert vessels == folded(*records)
-        assert vessels.at_hand("quart jar") == AtHand(18, 0, 0)
-        assert vessels.at_hand("quart jar", until=2 * 60_000) == AtHand(21, 0, 0)
+        lines = [(line.change, line.number) for line in vessels.lines["quart jar"]]
+        assert lines == [("bought", 24), ("broken", 3), ("counted", 19), ("broken", 1)]
 
 
-def test_never_below_nought_and_what_is_short_is_said_until_a_count() -> None:
-    vessels = folded(said("bought", 6, 1), said("lent", 9, 2), said("bought", 4, 3))
-    assert vessels.at_hand("quart jar") == AtHand(4, 3, 9)
-    vessels = folded(said("bought", 6, 1), said("lent", 9, 2), said("counted", 4, 3))
-    assert vessels.at_hand("quart jar") == AtHand(4, 0, 9)
-
-
-def test_more_back_than_lent_is_believed() -> None:
-    assert folded(said("lent", 2, 1), said("back", 3, 2)).at_hand("quart jar") == AtHand(3, 2, 0)
+def test_each_vessel_has_lines_of_its_own() -> None:
+    vessels = folded(said("bought", 24, 1), said("bought", 12, 2, "pint jar"))
+    assert [line.number for line in vessels.lines["pint jar"]] == [12]
 
 
 def test_other_kinds_are_passed_over() -> None:
