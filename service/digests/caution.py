@@ -175,21 +175,20 @@ class Cautions:
             return ""
         return self._told(self.tables.cautions["opened-low-acid"])
 
-    def no_process(self) -> str:
+    def no_process(self) -> Care:
         """What to say beside jars that nobody knows."""
-        return self._told(self.tables.cautions["no-process"])
+        return self._care(self.tables.cautions["no-process"])
 
     def said(self) -> tuple[Care, ...]:
         """What is called for, each with its source, and whom to follow."""
         called = set(self.called)
         if "home-canned-low-acid" in called:
             called.discard("home-canned-unknown-acid")
-        told = [
-            Care(about=one.about, says=self._told(one), brief=self._brief(one))
-            for key, one in self.tables.cautions.items()
-            if key in called
-        ]
+        told = [self._care(one) for key, one in self.tables.cautions.items() if key in called]
         return (*told, Care(about="all", says=DEFER, brief=DEFER)) if told else ()
+
+    def _care(self, one: Caution) -> Care:
+        return Care(about=one.about, says=self._told(one), brief=self._brief(one))
 
     def _told(self, one: Caution) -> str:
         return f"{one.caution} ({self._whence(one)})"

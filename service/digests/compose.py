@@ -9,16 +9,16 @@ from collections.abc import Sequence
 from events import edtf
 from events.book import Book
 from events.keeping.life import Life
-from events.readings import concerns
 from events.readings.lots import codes_of
 from events.readings.rotation import DAY, Use, use_first
 from events.readings.stamped import means
 from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Digest, Item, Section
-from service.digests.figures import told, week
+from service.digests.figures import figures, told
 from service.digests.looking import look
-from service.digests.words import Calendar, ends, listed, of_food, shown
+from service.digests.unsettled import unsettled
+from service.digests.words import Calendar, Week, ends, listed, of_food, shown
 
 AHEAD = 13 * 7 * DAY
 """What is not open and keeps its quality for another quarter of a year is no work for this week."""
@@ -32,21 +32,21 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
     usable = use_first(book, tables)
     uses = [use for use in usable if not use.lapsed(now_ms)]
     lapsed = [use for use in usable if use.lapsed(now_ms)]
-    since = now_ms - 7 * DAY
-    for one in told(book, since, now_ms):
+    week = Week(now_ms - 7 * DAY, now_ms)
+    for one in told(book, *week):
         cautions.loss_told(one.lot, one.line.record.body)
     sections = (
         _use_first(book, uses, codes, calendar, now_ms, cautions),
         Section(
             heading="Go and look",
             items=(
-                *look(book, tables, codes, calendar, now_ms, cautions),
+                *look(book, tables, codes, calendar, week, cautions),
                 *(_lapsed(use, codes, calendar) for use in lapsed),
             ),
             least=2,
         ),
-        _concerns(book, codes, calendar),
-        Section(heading="Last week in figures", items=tuple(week(book, since, now_ms)), least=99),
+        unsettled(book, codes, calendar, week),
+        Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
     )
     records = len(book.log) + len(book.unread)
     name = f"{household}: the" if household else "The"
@@ -84,20 +84,6 @@ def _use_first(
     return Section(heading="Use first", items=tuple(items), rest="; ".join(rest), least=4)
 
 
-def _concerns(book: Book, codes: dict[str, str], calendar: Calendar) -> Section:
-    """What does not add up, the newest first: what is wrong; what to do is in the look."""
-    items = []
-    for raised in reversed(book.concerns()):
-        said = concerns.sentence(book, raised, codes, calendar.zone)
-        what, stop, _ = said.partition(". ")
-        items.append(Item(text=f"{what}." if stop else said, lot=raised.lot))
-    return Section(
-        heading="What does not add up",
-        items=tuple(items),
-        rest="the look “concerns” says what to do",
-    )
-
-
 def _assumed(uses: Sequence[Use]) -> str:
     """The temperatures taken for granted, once for all: nobody measured them."""
     words = sorted({use.life.assumed for use in uses if isinstance(use.life, Life)} - {""})
@@ -116,6 +102,7 @@ def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caut
     return Item(
         text=f"{_what(use, codes)}: {_when(use, calendar, now_ms)}",
         why=caution or _why(use, now_ms),
+        brief="" if caution else _brief(use),
         lot=use.lot,
     )
 
@@ -165,6 +152,14 @@ def _lapsed(use: Use, codes: dict[str, str], calendar: Calendar) -> Item:
         why="" if use.maker is None else means(use.maker),
         lot=use.lot,
     )
+
+
+def _brief(use: Use) -> str:
+    """The row and its source alone."""
+    answer = use.life
+    if use.by_maker or not isinstance(answer, Life):
+        return ""
+    return f"{answer.row.life_as_printed} ({answer.source.publisher.partition(' (')[0]})"
 
 
 def _quiet(uses: Sequence[Use], codes: dict[str, str], calendar: Calendar, now_ms: int) -> str:

@@ -8,7 +8,13 @@ class Item(Struct, frozen=True, kw_only=True):
 
     text: str
     why: str = ""
+    brief: str = ""
+    """what it rests on in fewer words, laid out where `why` does not fit into a line"""
+    more: str = ""
+    """in full, for programs: who, when, what to do; never laid out"""
     lot: str = ""
+    before: bool = False
+    """news of an earlier week: it still stands, and is counted only"""
 
 
 class Section(Struct, frozen=True, kw_only=True):

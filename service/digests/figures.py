@@ -50,7 +50,7 @@ def told(book: Book, start: int, end: int) -> Iterator[Told]:
                     yield Told(lot, line, posting)
 
 
-def week(book: Book, start: int, end: int) -> list[Item]:
+def figures(book: Book, start: int, end: int) -> list[Item]:
     """The figures of a week, a line each; one without any is not there."""
     sums: dict[str, dict[tuple[str, str, str], Sum]] = {}
     for one in told(book, start, end):

@@ -1,20 +1,26 @@
-"""Go and look: what is held, what an incident befell, what is in doubt, jars that nobody knows.
+"""Go and look: what is held, what an incident befell, jars beside one that failed, what is in doubt,
+jars that nobody knows.
 
-It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks.
+It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks. A
+caution is said in the week in which its mark is new, or its hold comes due.
 """
+
+from collections.abc import Iterator
 
 from events import edtf
 from events.book import Book
-from events.kinds import Held, Incident
+from events.kinds import Checked, Held, Incident, Spoiled
 from events.lots.state import Lot, Parcel
 from events.readings.rotation import undecided
 from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Item
-from service.digests.words import Calendar, listed, of_food, place
+from service.digests.words import Calendar, Week, listed, of_food, place
 
 MOST = 3
 """Lots named in one line."""
+
+NOWHERE = "somewhere in the house"
 
 
 class Standing:
@@ -33,7 +39,7 @@ def look(
     tables: Tables,
     codes: dict[str, str],
     calendar: Calendar,
-    now_ms: int,
+    week: Week,
     cautions: Cautions,
 ) -> list[Item]:
     """What somebody should go and look at, the most pressing first."""
@@ -42,22 +48,25 @@ def look(
         entry = book.entry(standing.mark)
         moment = book.place(standing.mark) if entry else 0
         body = entry.record.body if entry else None
+        until = _until(body, entry.record.offset) if entry and isinstance(body, Held) else None
+        called = cautions if week.news(book, standing.mark) or _falls(until, week) else None
         if isinstance(body, Incident):
-            ranked.append((1, moment, _incident(standing, body, cautions)))
+            ranked.append((1, moment, _incident(standing, body, called)))
         elif isinstance(body, Held):
-            until = _until(body, entry.record.offset if entry else 0)
-            due = until is not None and until <= now_ms
-            item = _hold(standing, body, codes, calendar, moment, due=due, cautions=cautions)
-            ranked.append((0 if due else 2, moment, item))
-    ranked.extend((3, 0, item) for item in _doubted(book, codes))
+            due = until is not None and until <= week.end
+            item = _hold(standing, body, codes, calendar, moment, due=due, cautions=called)
+            ranked.append((0 if due else 3, moment, item))
+    ranked.extend((2, moment, item) for moment, item in _beside_failed(book, codes, cautions))
+    ranked.extend((4, 0, item) for item in _doubted(book, codes))
     for one in undecided(book, tables):
         much = of_food(one.n, one.low, one.high, one.unit, one.food)
-        where = listed([place(store) for store in one.stores], MOST, "places")
+        where = listed([store or NOWHERE for store in one.stores], MOST, "places")
         text = (
-            f"{much} {codes.get(one.lot, one.lot)} {where}: contents or making "
+            f"{much} {codes.get(one.lot, one.lot)}, {where}: contents or making "
             "not known, not offered; decide"
         )
-        ranked.append((4, 0, Item(text=text, why=cautions.no_process(), lot=one.lot)))
+        care = cautions.no_process()
+        ranked.append((5, 0, Item(text=text, why=care.says, brief=care.brief, lot=one.lot)))
     return [item for _, _, item in sorted(ranked, key=lambda found: found[:2])]
 
 
@@ -77,6 +86,10 @@ def _until(hold: Held, offset: int) -> int | None:
     return edtf.span(hold.until, offset)[0] if hold.until else None
 
 
+def _falls(until: int | None, week: Week) -> bool:
+    return until is not None and week.has(until)
+
+
 def _hold(
     standing: Standing,
     hold: Held,
@@ -85,31 +98,53 @@ def _hold(
     moment: int,
     *,
     due: bool,
-    cautions: Cautions,
+    cautions: Cautions | None,
 ) -> Item:
-    for lot, _ in standing.food.values():
-        cautions.held(lot, hold)
+    if cautions is not None:
+        for lot, _ in standing.food.values():
+            cautions.held(lot, hold)
     lots = [
-        f"{_sum(parcels, lot)} {codes.get(lot.name, lot.name)} {_places(parcels)}"
+        f"{_sum(parcels, lot)} {codes.get(lot.name, lot.name)}, {_places(parcels)}"
         for lot, parcels in standing.food.values()
     ]
     reason = hold.reason or hold.programme or "no reason said"
-    until = f" until {edtf.show(hold.until)}" if hold.until else ""
-    text = f"{listed(lots, MOST, 'lots')}: held{until}, {reason}, since {calendar.day(moment)}"
-    return Item(text=f"due: {text}" if due else text, lot=hold.lot)
+    until = f" to {edtf.show(hold.until)}" if hold.until else ""
+    since = f"since {calendar.day(moment)}"
+    text = f"{listed(lots, MOST, 'lots')}: held{until}, {reason}"
+    if hold.until is None:
+        return Item(text=f"{text}, {since}", lot=hold.lot)
+    return Item(text=f"due: {text}" if due else text, more=since, lot=hold.lot)
 
 
-def _incident(standing: Standing, incident: Incident, cautions: Cautions) -> Item:
-    for lot, _ in standing.food.values():
-        cautions.befell(lot, incident)
+def _incident(standing: Standing, incident: Incident, cautions: Cautions | None) -> Item:
+    if cautions is not None:
+        for lot, _ in standing.food.values():
+            cautions.befell(lot, incident)
     foods = sorted({lot.food for lot, _ in standing.food.values()})
     when = edtf.show(f"{_date(incident.start)}/{_date(incident.end)}" if incident.end
                      else _date(incident.start))  # fmt: skip
-    lots = len(standing.food)
-    return Item(
-        text=f"{incident.what} {place(incident.store)}, {when}: {lots} "
-        f"{'lot' if lots == 1 else 'lots'} to look at ({listed(foods, MOST, 'foods')})"
-    )
+    where = f", {incident.store}" if incident.store else ""
+    return Item(text=f"{incident.what}{where}, {when}: {listed(foods, MOST, 'foods')}")
+
+
+def _beside_failed(
+    book: Book, codes: dict[str, str], cautions: Cautions
+) -> Iterator[tuple[int, Item]]:
+    """The jars of a lot of which one failed, until somebody looks at them."""
+    for lot in book.lots.values():
+        left = [p for p in lot.parcels if p.high > 0 and p.opened is None and not p.holds]
+        if not left or cautions.form(lot) not in {"home-canned", "commercially-canned"}:
+            continue
+        failed = 0
+        for line in lot.lines:
+            body = line.record.body
+            if isinstance(body, Spoiled) and body.cause == "seal failed":
+                failed = line.place
+            elif isinstance(body, Checked):
+                failed = 0
+        if failed:
+            text = f"{_sum(left, lot)} {codes.get(lot.name, lot.name)}, {_places(left)}"
+            yield failed, Item(text=f"{text}: a seal failed, look at each", lot=lot.name)
 
 
 def _date(said: str) -> str:
@@ -148,4 +183,5 @@ def _sum(parcels: list[Parcel], lot: Lot) -> str:
 
 
 def _places(parcels: list[Parcel]) -> str:
-    return listed([place(store) for store in sorted({p.store for p in parcels})], MOST, "places")
+    stores = sorted({parcel.store for parcel in parcels})
+    return listed([store or NOWHERE for store in stores], MOST, "places")

@@ -1,7 +1,7 @@
 """A digest as plain text for a console or a mail: 72 columns, about thirty lines.
 
 What has no room is counted, but the least that a section must show, and cautions, always have room:
-a rough week is a little longer. Nothing is worked out here.
+a rough week goes without blank lines, and is a little longer. Nothing is worked out here.
 """
 
 from collections.abc import Sequence
@@ -19,15 +19,23 @@ def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
     """The digest in `width` columns, ending with a line feed."""
     if not digest.sections:
         return _joined([digest.title], [digest.quiet], [digest.closing], width=width)
-    shown = [min(max(MOST, section.least), len(section.items)) for section in digest.sections]
-    cautions = _cautions(digest, width)
-    while len(_laid(digest, shown, width, cautions)) > lines:
+    laid = _fitted(digest, width, lines, blank=True)
+    if len(laid) > lines:
+        laid = _fitted(digest, width, lines, blank=False)
+    return "\n".join(laid) + "\n"
+
+
+def _fitted(digest: Digest, width: int, lines: int, *, blank: bool) -> list[str]:
+    """As many items as there is room for, the longest sections giving some up first."""
+    fresh = [sum(not item.before for item in section.items) for section in digest.sections]
+    most = zip(digest.sections, fresh, strict=True)
+    shown = [min(max(MOST, section.least), many) for section, many in most]
+    while len(laid := _laid(digest, shown, width, blank=blank)) > lines:
         longest = _longest(digest, shown, width)
         if longest is None:
             break
         shown[longest] -= 1
-    laid = _laid(digest, shown, width, cautions)
-    return "\n".join(laid) + "\n"
+    return laid
 
 
 def _longest(digest: Digest, shown: Sequence[int], width: int) -> int | None:
@@ -47,33 +55,45 @@ def _cautions(digest: Digest, width: int) -> list[str]:
     briefs = [caution.brief for caution in digest.cautions if caution.brief]
     if not briefs:
         return []
-    lines = ["", "Take care"]
+    lines = ["Take care"]
     for brief in briefs:
         lines += _hung(brief, width, "  ")
     return lines
 
 
-def _laid(digest: Digest, shown: Sequence[int], width: int, cautions: Sequence[str]) -> list[str]:
-    lines = wrap(digest.title, width)
+def _laid(digest: Digest, shown: Sequence[int], width: int, *, blank: bool) -> list[str]:
+    parts = [wrap(digest.title, width)]
     for section, most in zip(digest.sections, shown, strict=True):
-        lines += ["", *_section(section, most, width)]
-    return [*lines, *cautions, "", *wrap(digest.closing, width)]
+        parts.append(_section(section, most, width))
+    parts += [_cautions(digest, width), wrap(digest.closing, width)]
+    lines: list[str] = []
+    for part in parts:
+        lines += ["", *part] if blank and lines and part else part
+    return lines
 
 
 def _section(section: Section, most: int, width: int) -> list[str]:
     lines = [section.heading]
-    for item in section.items[:most]:
+    fresh = [item for item in section.items if not item.before]
+    for item in fresh[:most]:
         lines += _item(item, width)
-    left = len(section.items) - most
-    rest = [f"and {left} more"] if left > 0 else []
+    left = len(section.items) - min(most, len(fresh))
+    counted = f"and {left} more" if fresh[:most] else f"{left} from earlier weeks"
+    rest = [counted] if left > 0 else []
     if section.rest:
         rest.append(section.rest)
     return lines + (_hung("; ".join(rest), width, "  ") if rest else [])
 
 
 def _item(item: Item, width: int) -> list[str]:
-    lines = _hung(item.text, width, "  ")
-    return lines + (_hung(item.why, width, "    ") if item.why else [])
+    """In one line where that is enough, else what it rests on in a second, in fewer words."""
+    if not item.why:
+        return _hung(item.text, width, "  ")
+    for why in (item.why, item.brief or item.why):
+        if len(whole := f"  {item.text}; {why}") <= width:
+            return [whole]
+    why = item.why if len(item.why) + 4 <= width or not item.brief else item.brief
+    return [*_hung(item.text, width, "  "), *_hung(why, width, "    ")]
 
 
 def _hung(said: str, width: int, indent: str) -> list[str]:

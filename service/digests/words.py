@@ -5,9 +5,11 @@ Dates are those of the household's own calendar. Nothing here chooses what is sa
 
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from events import edtf
+from events.book import Book
 from events.keeping.life import Life
 from events.kinds import GRAIN
 from events.lots.state import UNBOUNDED
@@ -93,3 +95,20 @@ def listed(words: Sequence[str], most: int, what: str) -> str:
     shown = ", ".join(words[:most])
     left = len(words) - most
     return shown if left <= 0 else f"{shown} and {left} more {what}"
+
+
+class Week(NamedTuple):
+    """The days that a digest is about, Unix milliseconds: after `start`, at the latest `end`."""
+
+    start: int
+    end: int
+
+    def has(self, moment: int) -> bool:
+        return self.start < moment <= self.end
+
+    def news(self, book: Book, record: str) -> bool:
+        """Whether a record is new this week: it happened in it, or was heard in it."""
+        entry = book.entry(record)
+        if entry is None:  # it is still on its way, or this program cannot read it
+            return True
+        return self.has(book.place(record)) or self.has(entry.received)

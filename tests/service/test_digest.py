@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from events.kinds import FoodSet, StoreSet
+from events.kinds import FoodSet, Held, StoreSet
 from events.tables import load
 from service.digests.compose import compose
 from service.digests.digest import Care, Digest, Item, Section
@@ -128,7 +128,7 @@ def test_held_food_is_listed_with_its_reason_and_never_offered() -> None:
     home.hold(lot, "back-room", 2, reason="suspect seal", t=day(21))
     (held,) = section(home, day(22), "Go and look")
     assert held.startswith("2 jars green beans ")
-    assert held.endswith(" in back-room: held, suspect seal, since 21 Aug 2026")
+    assert held.endswith(", back-room: held, suspect seal, since 21 Aug 2026")
     said = digest(home, day(22))
     assert said.cautions[0].says.startswith("A low-acid jar that is swollen, leaking or unsealed")
     assert "(USDA)" in said.cautions[0].says
@@ -136,8 +136,6 @@ def test_held_food_is_listed_with_its_reason_and_never_offered() -> None:
 
 
 def test_a_hold_that_may_be_over_comes_first_and_says_so() -> None:
-    from events.kinds import Held
-
     home = house()
     lot = home.bring_in(50, "wheat", "barn", t=day(2))
     plums = home.bring_in(3, "plums", "back-room", unit="jar", form="home-canned", t=day(3))
@@ -146,7 +144,7 @@ def test_a_hold_that_may_be_over_comes_first_and_says_so() -> None:
     before = section(home, day(17), "Go and look")
     assert [line.split(": ")[1] for line in before] == [
         "held, suspect seal, since 4 Aug 2026",
-        "held until 19 Aug 2026, pest treatment, since 5 Aug 2026",
+        "held to 19 Aug 2026, pest treatment",
     ]
     after = section(home, day(20), "Go and look")
     assert after[0].startswith("due: 50 lb wheat ")
@@ -158,7 +156,7 @@ def test_an_incident_is_one_line_for_all_the_food_it_befell() -> None:
     home.bring_in(3, "peas", "chest", unit="bag", form="frozen", t=day(2) + 5)
     home.incident("chest", "2026-08-10", "2026-08-11", what="power out", t=day(12))
     assert section(home, day(13), "Go and look") == [
-        "power out in chest, 10 to 11 Aug 2026: 2 lots to look at (peas, raspberries)"
+        "power out, chest, 10 to 11 Aug 2026: peas, raspberries"
     ]
     cautions = digest(home, day(13)).cautions
     assert cautions[0].says.startswith("Thawed: what stood above 40 F")
@@ -192,6 +190,31 @@ def test_a_strangers_jars_are_to_be_decided_on() -> None:
         "no known tested process counts as unsafe: never taste "
         "(quoted second-hand from the University of Georgia)"
     )
+
+
+def test_the_jars_beside_one_that_failed_are_to_be_looked_at_until_somebody_did() -> None:
+    home = house()
+    lot = beans(home, 7)
+    home.spoil(1, lot, "back-room", cause="seal failed", t=day(22))
+    (asked,) = section(home, day(60), "Go and look")
+    assert asked.startswith("6 jars green beans ")
+    assert asked.endswith(", back-room: a seal failed, look at each")
+    home.look(lot, "back-room", seen=6, sound=6, t=day(61))
+    assert section(home, day(62), "Go and look") == []
+
+
+def test_a_caution_is_said_when_its_mark_is_new_or_comes_due() -> None:
+    home = house()
+    home.bring_in(8, "raspberries", "chest", unit="bag", form="frozen", t=day(2))
+    home.incident("chest", "2026-08-10", what="power out", t=day(11))
+    assert digest(home, day(13)).cautions
+    assert digest(home, day(25)).cautions == ()
+    assert section(home, day(25), "Go and look") == ["power out, chest, 10 Aug 2026: raspberries"]
+    lot = beans(home)
+    home.say(Held(lot=lot, reason="lid is up", until="2026-09-20"), t=day(25))
+    assert digest(home, day(27)).cautions
+    assert digest(home, day(40)).cautions == ()
+    assert digest(home, day(54)).cautions  # due on 20 Sep, the 51st day
 
 
 # -- what does not add up --------------------------------------------------------------------------
@@ -257,7 +280,7 @@ def made(*sections: Section, cautions: tuple[Care, ...] = ()) -> Digest:
 
 
 def test_what_has_no_room_is_counted_the_longest_section_gives_up_first() -> None:
-    long = Section(heading="Long", items=tuple(item(n, "why " * 10) for n in range(30)))
+    long = Section(heading="Long", items=tuple(item(n, "why " * 16) for n in range(30)))
     short = Section(heading="Short", items=(item(1), item(2), item(3)))
     figures = Section(heading="Figures", items=tuple(item(n) for n in range(12)), least=99)
     lines = text(made(long, short, figures)).splitlines()
@@ -267,6 +290,36 @@ def test_what_has_no_room_is_counted_the_longest_section_gives_up_first() -> Non
     assert f"  and {30 - shown // 2} more" in lines
     assert [line for line in lines if line == "  thing 3"]
     assert lines[lines.index("Figures") + 1 :][:12] == [f"  thing {n}" for n in range(12)]
+
+
+def test_blank_lines_stand_between_sections_where_there_is_room() -> None:
+    few = Section(heading="Few", items=(item(1, "why"), item(2)))
+    assert text(made(few, few)).splitlines() == [
+        "The week", "", "Few", "  thing 1; why", "  thing 2", "",
+        "Few", "  thing 1; why", "  thing 2", "", "End.",
+    ]  # fmt: skip
+
+
+def test_what_it_rests_on_is_told_in_full_where_it_fits_else_in_fewer_words() -> None:
+    def laid(why: str, width: int) -> list[str]:
+        one = Item(text="3 heads garlic", why=why, brief="months (A)")
+        part = Section(heading="First", items=(one,))
+        return text(made(part), width).splitlines()[3:-2]
+
+    assert laid("some months (A)", 40) == ["  3 heads garlic; some months (A)"]
+    assert laid("some months, less if warmer (A)", 40) == ["  3 heads garlic; months (A)"]
+    assert laid("some months (A)", 20) == ["  3 heads garlic", "    some months (A)"]
+
+
+def test_what_was_told_before_is_counted_only() -> None:
+    old = Item(text="an old thing", before=True)
+    part = Section(heading="Doubts", items=(item(1), old, old), rest="the look says more")
+    assert text(made(part)).splitlines()[3:-2] == [
+        "  thing 1",
+        "  and 2 more; the look says more",
+    ]
+    part = Section(heading="Doubts", items=(old, old), rest="the look says more")
+    assert text(made(part)).splitlines()[3:-2] == ["  2 from earlier weeks; the look says more"]
 
 
 def test_cautions_are_never_cut() -> None:

@@ -1,7 +1,8 @@
 """Last week in figures, each sum by hand."""
 
 from events.kinds import Consumed, StoreSet
-from service.digests.figures import Between, set_off, week
+from service.digests.figures import Between, set_off
+from service.digests.figures import figures as figures_of
 from tests.build import Household, ms
 from tests.tale import About, amount, day, grains, makes
 
@@ -13,7 +14,7 @@ def house() -> Household:
 
 
 def figures(home: Household, start: float, end: float) -> list[str]:
-    return [item.text for item in week(home.book, ms(start), ms(end))]
+    return [item.text for item in figures_of(home.book, ms(start), ms(end))]
 
 
 def test_what_was_eaten_put_up_brought_in_lost_given_and_planted() -> None:
