@@ -23,6 +23,7 @@ FAMILIES = {
     "deeds": ("carry", "dig", "open", "take", "toss", "give", "plant"),
     "counting": ("count", "look"),
     "vessels": ("jars",),
+    "reading": ("reading",),
     "marks": ("set-aside", "free", "hold", "release"),
     "mending": ("undo", "amend", "settle"),
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),

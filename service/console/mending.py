@@ -29,7 +29,7 @@ DEEDS = {
     "store_counted": "count", "checked": "look", "held": "hold", "released": "release",
     "freed": "free", "set_aside": "set-aside", "lot_set": "amend", "settled": "settle",
     "voided": "undo", "store_set": "store", "food_set": "food", "member_set": "member",
-    "vessels_changed": "jars",
+    "vessels_changed": "jars", "measured": "reading",
 }  # fmt: skip
 """Kinds, and the deeds that write them; a kind without a command is called by its own name."""
 
