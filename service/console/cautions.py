@@ -4,7 +4,7 @@ What is said, and of what, stands with the digest and in the tables; here only w
 The tables are read only for deeds that may need one.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from events.book import Book
@@ -27,6 +27,20 @@ def said(book: Book, warn: "Warn | None") -> tuple[str, ...]:
     cautions = Cautions(book, tables.load())
     warn(cautions)
     return tuple(one.says for one in cautions.said())
+
+
+def all_of(warns: "Sequence[Warn]") -> "Warn":
+    """Several at once, each caution still told once."""
+
+    def warn(cautions: "Cautions") -> None:
+        called: set[str] = set()
+        for one in warns:
+            cautions.called = set()
+            one(cautions)
+            called |= cautions.called
+        cautions.called = called
+
+    return warn
 
 
 def for_coming(lot: Lot) -> "Warn":

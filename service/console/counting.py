@@ -7,8 +7,9 @@ save by what it saw beyond the log.
 
 from argparse import Namespace
 
-from events.kinds import Amount, Body, Checked, Counted, StoreCounted
+from events.kinds import Amount, Body, Checked, Counted, Held, StoreCounted
 from events.lots.state import Lot
+from service.clock import instant
 from service.console import amounts, cautions, names
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
@@ -34,6 +35,9 @@ def add(commands: Commands) -> None:
     parser.add_argument("--seen", metavar="AMOUNT", help="how much was seen")
     parser.add_argument("--sound", metavar="AMOUNT", help="how much of it was sound")
     parser.add_argument("--wrong", metavar="AMOUNT", help="with how much something is wrong")
+    parser.add_argument(
+        "--unsealed", metavar="AMOUNT", help="how many did not seal: they are held; 0: all sealed"
+    )
     parser.add_argument("--finding", help="what was found")
     parser.add_argument(
         "--for", dest="mark", metavar="RECORD", help="the hold that this look answers"
@@ -106,11 +110,16 @@ def _one(at: Desk, lot: str, amount: Amount, store: str) -> Counted:
 
 async def look(args: Namespace) -> int:
     finding = names.word(args.finding, "--finding")
-    if finding is None and args.seen is None and args.sound is None and args.wrong is None:
-        raise WrongUse("A look says what was seen: --seen, --sound, --wrong or --finding.")
+    said = (args.seen, args.sound, args.wrong, args.unsealed)
+    if finding is None and said == (None, None, None, None):
+        raise WrongUse(
+            "A look says what was seen: --seen, --sound, --wrong, --unsealed or --finding."
+        )
     async with desk(args, writing=True) as at:
         store = at.store(args.store)
         lot = names.one_lot(at.book, args.what, store)
+        if args.unsealed is not None:
+            return await _seals(at, lot, store, finding)
         seen, sound, wrong = (
             _seen(at, lot, typed) for typed in (args.seen, args.sound, args.wrong)
         )
@@ -137,6 +146,34 @@ async def look(args: Namespace) -> int:
         )
         warn = cautions.for_look(lot, body)
         return await write(at, [(body, Told(lot.name, did, store))], warn)
+
+
+async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:
+    """The look at the seals after a night: what did not seal is held, with what can be done."""
+    from service.console import batches
+
+    if at.args.sound is not None or at.args.wrong is not None or at.args.mark is not None:
+        raise WrongUse("--unsealed says what is wrong: leave out --sound, --wrong and --for.")
+    seen, open_ = _seen(at, lot, at.args.seen), amounts.of_lot(
+        at.book, lot, at.args.unsealed, nought=True
+    )  # fmt: skip
+    _fits(seen, None, open_)
+    some = open_.n != 0 or open_.low is not None
+    found = finding or ("not sealed" if some else "all sealed")
+    body = Checked(lot=lot.name, store=store, seen=seen, wrong=open_, finding=found)
+    did = f"{said_amount(seen)} seen, " if seen else ""
+    did += f"{said_amount(open_)} not sealed" if some else "all sealed"
+    told: list[tuple[Body, Told]] = [(body, Told(lot.name, did, store))]
+    if not some:
+        return await write(at, told)
+    now = at.clock.now_ms()
+    until = batches.may_go_again(lot, now)
+    day = None if until is None else instant(until, at.clock.offset(until, at.zone))
+    held = Held(lot=lot.name, amount=open_, store=store, reason="not sealed", until=day)
+    told.append((held, Told(lot.name, f"{said_amount(open_)} held (not sealed)", None)))
+    mark = f"{at.device}:{at.ledger.next_seq + 1}"
+    warns = [cautions.for_look(lot, body), batches.warn_of_seal(lot, now)]
+    return await write(at, told, cautions.all_of(warns), batches.choices(at, lot, mark, until))
 
 
 def _seen(at: Desk, lot: Lot, typed: str | None) -> Amount | None:

@@ -34,7 +34,10 @@ class Told(Struct, frozen=True):
 
 
 async def write(
-    desk: Desk, told: Sequence[tuple[Body, Told]], warn: "cautions.Warn | None" = None
+    desk: Desk,
+    told: Sequence[tuple[Body, Told]],
+    warn: "cautions.Warn | None" = None,
+    follow: Sequence[str] = (),
 ) -> int:
     """Write a deed about lots down and tell it back."""
     entries, raised = await desk.write([body for body, _ in told])
@@ -42,7 +45,7 @@ async def write(
         Told(line.lot, line.did, line.store, entry.record.name)
         for (_, line), entry in zip(told, entries, strict=True)
     ]
-    tell(desk, entries, lines, raised, warn)
+    tell(desk, entries, lines, raised, warn, follow)
     return 0
 
 
@@ -52,16 +55,19 @@ def tell(
     lines: Sequence[Told],
     raised: Sequence[Concern],
     warn: "cautions.Warn | None" = None,
+    follow: Sequence[str] = (),
 ) -> None:
-    """Say what was written: one line a lot, then the concerns raised, then cautions."""
+    """Say what was written: one line a lot, the concerns raised, what is to follow, cautions."""
     said = cautions.said(desk.book, warn)
     if desk.args.json:
-        print_json(_object(desk, entries, lines, raised, said))
+        print_json({**_object(desk, entries, lines, raised, said), "follow": list(follow)})
         return
     for i, line in enumerate(lines):
         back = f" {BACK}" if i == len(lines) - 1 else ""
         print(one_line(f"{_line(desk, line)}{back}"))
     for says in raised_sentences(desk, raised):
+        print(wrap(says, "  "))
+    for says in follow:
         print(wrap(says, "  "))
     for caution in said:
         print(wrap(f"Caution: {caution}", "  "))

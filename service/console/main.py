@@ -20,6 +20,7 @@ FAMILIES = {
     "setup": ("init", "store", "food", "member"),
     "coming": ("bring-in",),
     "expecting": ("expect",),
+    "putting_up": ("put-up", "repack"),
     "deeds": ("carry", "dig", "open", "take", "toss", "give", "plant"),
     "counting": ("count", "look"),
     "vessels": ("jars",),

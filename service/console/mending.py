@@ -24,7 +24,8 @@ FACTS = ("food", "variety", "form", "label", "altitude", "acid", "printed", "pri
 
 
 DEEDS = {
-    "received": "bring-in", "ordered": "expect", "moved": "carry", "opened": "open", "consumed": "take",
+    "received": "bring-in", "ordered": "expect", "put_up": "put-up", "repacked": "repack",
+    "moved": "carry", "opened": "open", "consumed": "take",
     "spoiled": "toss", "gave": "give", "planted": "plant", "counted": "count",
     "store_counted": "count", "checked": "look", "held": "hold", "released": "release",
     "freed": "free", "set_aside": "set-aside", "lot_set": "amend", "settled": "settle",

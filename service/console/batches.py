@@ -1,0 +1,136 @@
+"""Loads of jars: the last one of a food, and the holds that what is known of one calls for.
+
+A hold is laid where no source was read that such a jar was tested, or where its acid was left out;
+it is told with what else can be done, and ended by people alone. Nothing here finds a jar good.
+"""
+
+from collections.abc import Sequence
+
+from events import tables
+from events.book import Book
+from events.kinds import Held, PutUp, Yield
+from events.lots.state import Identity, Lot
+from events.readings.words import moment
+from service.console import names
+from service.console.cautions import Warn
+from service.console.desk import Desk
+from service.digests.caution import LOW, Cautions
+from service.errors import WrongUse
+
+DAY = 86_400_000
+"""Milliseconds: how long the choice to process anew is commonly said to stand."""
+
+NO_ACID = "put up without its acid"
+LEFT_OUT = frozenset({"none", "no", "no acid", "forgot", "forgotten", "without", "left out", "0"})
+"""What people say where the acid was left out."""
+
+
+def again(book: Book, food: str) -> PutUp:
+    """The newest load that stands and gave that food."""
+    loads = [
+        (book.place(entry.record.name), entry.record.stamp, entry.record.body)
+        for entry in book.entries
+        if isinstance(entry.record.body, PutUp) and book.stands(entry.record.name)
+    ]
+    for _, _, load in sorted(loads, key=lambda one: one[:2], reverse=True):
+        if any(names.same_food(book, one.food, food) for one in load.yields):
+            return load
+    raise WrongUse(f"No load of {food} was ever put up: say it in full, without --again.")
+
+
+def of_one_load(book: Book, lot: Lot) -> list[Lot]:
+    """The lots that were put up together with it, itself among them."""
+    if lot.maker is None or not isinstance(lot.maker.body, PutUp):
+        return [lot]
+    name = lot.maker.name
+    found = (book.lot(f"{name}:{i}") for i in range(len(lot.maker.body.yields)))
+    return [one for one in found if one is not None]
+
+
+def to_be(name: str, one: Yield) -> Lot:
+    """A lot as it will be once it is written down."""
+    identity = Identity(food=one.food, unit=one.amount.unit, variety=one.variety, form=one.form,
+                        package=one.package)  # fmt: skip
+    return Lot(name=name, identity=identity, maker=None, stands=True, facts={}, parcels=[],
+               lines=[], totals={}, concerns=[], names=frozenset({name}))  # fmt: skip
+
+
+def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:
+    """The holds that lots call for by their jars' size, and by the acid that was left out."""
+    asked = tables.load()
+    found = []
+    for lot in lots:
+        cautions = Cautions(book, asked)
+        cautions.coming(lot)
+        if "no-quart" in cautions.called:
+            read = asked.cautions["no-quart"].source_id
+            says = "no tested process for this size in the table here"
+            found.append(Held(lot=lot.name, reason=says if read else f"no source read: {NO_SIZE}"))
+        if without(acid) and _wants_acid(cautions):
+            found.append(Held(lot=lot.name, reason=NO_ACID, since=_made(lot)))
+    return found
+
+
+NO_SIZE = "a tested process for jars of this size"
+
+
+def learnt(book: Book, lot: Lot, acid: str | None) -> list[Held]:
+    """The holds on a load of which it is learnt later that its acid was left out."""
+    fresh = []
+    for one in of_one_load(book, lot):
+        laid = [book.entry(mark) for mark in names.marks(one, aside=False)]
+        reasons = {getattr(entry.record.body, "reason", None) for entry in laid if entry}
+        if NO_ACID not in reasons:
+            cautions = Cautions(book, tables.load())
+            cautions.jars(one)
+            if without(acid) and _wants_acid(cautions):
+                fresh.append(Held(lot=one.name, reason=NO_ACID, since=_made(one)))
+    return fresh
+
+
+def without(acid: str | None) -> bool:
+    return " ".join((acid or "").casefold().split()) in LEFT_OUT
+
+
+def _wants_acid(cautions: Cautions) -> bool:
+    """Whether the jars count as low in acid, so that acid left out is a doubt about them."""
+    return bool(cautions.called & LOW)
+
+
+def _made(lot: Lot) -> str | None:
+    return lot.maker.at if lot.maker else None
+
+
+def warn_of_acid(lot: Lot, now_ms: int) -> "Warn":
+    """What is left to do where the acid was left out: by the hours since it was put up."""
+    key = "no-acid" if now_ms < lot.made_earliest + DAY else "no-acid-late"
+    return lambda cautions: cautions.called.add(key)
+
+
+def warn_of_seal(lot: Lot, now_ms: int) -> "Warn":
+    """What is left to do with a jar that did not seal."""
+    early = may_go_again(lot, now_ms) is not None
+    return lambda cautions: cautions.called.add("unsealed" if early else "unsealed-late")
+
+
+def may_go_again(lot: Lot, now_ms: int) -> int | None:
+    """Until when (Unix ms) a load here may be processed anew, as is commonly said; None: no more."""
+    if lot.maker is None or not isinstance(lot.maker.body, PutUp):
+        return None
+    until = lot.made_earliest + DAY
+    return until if now_ms < until else None
+
+
+def choices(at: Desk, lot: Lot, mark: str, until: int | None) -> list[str]:
+    """What can be done with what is held, as the deeds that say it."""
+    code = at.code(lot.name)
+    anew = "" if until is None else (
+        f"until {moment(until, at.tz)} put up anew: "
+        f'girnel put-up AMOUNT "{lot.food}" --of {code}=HOW-MANY --remedy {mark}; '
+    )  # fmt: skip
+    says = (
+        f"What did not seal is held ({mark}): {anew}frozen: girnel repack AMOUNT "
+        f"--of {code}=HOW-MANY --form frozen --remedy {mark}; "
+        f"or girnel toss HOW-MANY {code} --mark {mark}"
+    )
+    return [says]
