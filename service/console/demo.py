@@ -104,5 +104,6 @@ def digest(ledger: Ledger) -> str:
     """The digest of the demo's week, as `girnel digest --on` would print it."""
     zone(ZONE)
     end = times.end_of(WEEK, Fixed(0), ZONE)
-    week = compose.compose(ledger.book.as_of(end), tables.load(), end, ZONE, NAME)
+    today = times.last_day(WEEK, Fixed(0), ZONE)
+    week = compose.compose(ledger.book.as_of(end), tables.load(), end, ZONE, NAME, today)
     return render.text(week, min(width(), render.WIDTH))

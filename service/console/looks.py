@@ -165,7 +165,8 @@ async def digest(args: Namespace) -> int:
     async with desk(args, writing=False) as at:
         now = at.clock.now_ms() if args.on is None else times.end_of(args.on, at.clock, at.zone)
         known = tables.load()
-        week = compose.compose(at.look_at(), known, now, at.zone, at.ledger.household.name)
+        today = None if args.on is None else times.last_day(args.on, at.clock, at.zone)
+        week = compose.compose(at.look_at(), known, now, at.zone, at.ledger.household.name, today)
         if args.json:
             print_json(msgspec.to_builtins(week))
         else:

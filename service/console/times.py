@@ -105,6 +105,14 @@ def _not_ahead(at: str, typed: str, clock: Clock, zone: str) -> None:
         )
 
 
+def last_day(typed: str, clock: Clock, zone: str) -> date:
+    """The day that a look is about: of several, the last one."""
+    last = edtf.span(day(typed, clock, zone), 0)[1]
+    if last is None:
+        raise WrongUse(f'"{typed}" has no end: write one day.')
+    return date.fromisoformat(edtf.date_of(last, 0))
+
+
 def end_of(typed: str, clock: Clock, zone: str) -> int:
     """The last moment of the day that a look is about, Unix ms.
 

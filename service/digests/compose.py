@@ -5,6 +5,7 @@ It reckons about quality alone; where a thing can hurt someone it repeats the pu
 """
 
 from collections.abc import Sequence
+from datetime import date
 
 from events import edtf
 from events.book import Book
@@ -18,15 +19,25 @@ from service.digests.digest import Digest, Item, Section
 from service.digests.figures import figures, told
 from service.digests.looking import look
 from service.digests.unsettled import unsettled
-from service.digests.words import Calendar, Week, ends, listed, of_food, shown
+from service.digests.words import Calendar, Week, ends, listed, of_food, shown, weekday
 
 AHEAD = 13 * 7 * DAY
 """What is not open and keeps its quality for another quarter of a year is no work for this week."""
 
 
-def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: str = "") -> Digest:
-    """The digest of the seven days up to `now_ms` (Unix milliseconds), dated in `timezone`."""
-    calendar = Calendar(timezone)
+def compose(
+    book: Book,
+    tables: Tables,
+    now_ms: int,
+    timezone: str,
+    household: str = "",
+    today: date | None = None,
+) -> Digest:
+    """The digest of the seven days up to `now_ms` (Unix milliseconds), dated in `timezone`.
+
+    `today`: the day it is for, where the moment is the end of a day that was asked for.
+    """
+    calendar = Calendar(timezone, today)
     codes = codes_of(book)
     cautions = Cautions(book, tables)
     usable = use_first(book, tables)
@@ -43,7 +54,7 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
                 *look(book, tables, codes, calendar, week, cautions),
                 *(_lapsed(use, codes, calendar) for use in lapsed),
             ),
-            least=2,
+            least=3,
         ),
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
@@ -51,7 +62,7 @@ def compose(book: Book, tables: Tables, now_ms: int, timezone: str, household: s
     records = len(book.log) + len(book.unread)
     name = f"{household}: the" if household else "The"
     return Digest(
-        title=f"{name} week to {calendar.weekday(now_ms)}",
+        title=f"{name} week to {weekday(calendar.today(now_ms))}",
         sections=tuple(section for section in sections if section.items),
         cautions=cautions.said(),
         quiet=_quiet(uses, codes, calendar, now_ms),
@@ -125,7 +136,7 @@ def _when(use: Use, calendar: Calendar, now_ms: int) -> str:
     low, high = ends(use, calendar)
     if high is None:
         return f"{opened}best to {shown(low)} or longer"
-    today = calendar.on(now_ms)
+    today = calendar.today(now_ms)
     if high < today:
         return f"{opened}best ended {shown(high)}"
     if low <= today:

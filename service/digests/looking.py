@@ -51,12 +51,12 @@ def look(
         until = _until(body, entry.record.offset) if entry and isinstance(body, Held) else None
         called = cautions if week.news(book, standing.mark) or _falls(until, week) else None
         if isinstance(body, Incident):
-            ranked.append((1, moment, _incident(standing, body, called)))
+            ranked.append((2, moment, _incident(standing, body, called)))
         elif isinstance(body, Held):
             due = until is not None and until <= week.end
             item = _hold(standing, body, codes, calendar, moment, due=due, cautions=called)
             ranked.append((0 if due else 3, moment, item))
-    ranked.extend((2, moment, item) for moment, item in _beside_failed(book, codes, cautions))
+    ranked.extend((1, moment, item) for moment, item in _beside_failed(book, codes, cautions))
     ranked.extend((4, 0, item) for item in _doubted(book, codes))
     for one in undecided(book, tables):
         much = of_food(one.n, one.low, one.high, one.unit, one.food)

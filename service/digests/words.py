@@ -22,8 +22,10 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 class Calendar:
     """A household's calendar: moments to its own dates."""
 
-    def __init__(self, timezone: str) -> None:
+    def __init__(self, timezone: str, today: date | None = None) -> None:
+        """`today`: the day that is looked at, where that is not simply the one by the clock."""
         self.zone = ZoneInfo(timezone)
+        self.said_today = today
 
     def on(self, ms: int) -> date:
         """The date in the household at that Unix millisecond."""
@@ -33,9 +35,9 @@ class Calendar:
         """The date there: “14 Aug 2026”."""
         return shown(self.on(ms))
 
-    def weekday(self, ms: int) -> str:
-        """The date there with its weekday: “Sunday 22 Nov 2026”."""
-        return f"{WEEKDAYS[self.on(ms).weekday()]} {self.day(ms)}"
+    def today(self, now_ms: int) -> date:
+        """The day that is looked at."""
+        return self.said_today or self.on(now_ms)
 
     def after(self, ms: int, offset: int | None, days: int) -> date:
         """So many days of the calendar after that moment's; no clock change shortens them.
@@ -70,6 +72,11 @@ def shown(day: date) -> str:
     return edtf.show(day.isoformat())
 
 
+def weekday(day: date) -> str:
+    """A date with its weekday: “Sunday 22 Nov 2026”."""
+    return f"{WEEKDAYS[day.weekday()]} {shown(day)}"
+
+
 def so_much(n: int, low: int, high: int, unit: str) -> str:
     """What a parcel holds, in grains: “7 qt”, “about 26 (22-30) lb”, “some bunches”."""
     return show_amount(n, unit, low, None if high >= UNBOUNDED else high)
@@ -94,7 +101,11 @@ def listed(words: Sequence[str], most: int, what: str) -> str:
     """The first of several: “a, b, c and 4 more foods”."""
     shown = ", ".join(words[:most])
     left = len(words) - most
-    return shown if left <= 0 else f"{shown} and {left} more {what}"
+    return (
+        shown
+        if left <= 0
+        else f"{shown} and {left} more {what.removesuffix('s') if left == 1 else what}"
+    )
 
 
 class Week(NamedTuple):

@@ -5,8 +5,10 @@ mice; and one answer over several freezers to "do we have any?".
 """
 
 from datetime import UTC
+from pathlib import Path
 
 import msgspec
+import pytest
 
 from events.kinds import FoodSet, Package, Received, SetAside, StoreSet
 from events.readings import have
@@ -15,6 +17,7 @@ from service.digests.compose import compose
 from service.digests.digest import Digest
 from service.digests.render import text
 from tests.build import Household, ms
+from tests.console import household
 from tests.tale import amount, day
 
 TABLES = load()
@@ -150,6 +153,18 @@ def test_marks_from_a_sheet_typed_in_as_a_block_count_once() -> None:
     (doubt,) = under(home, day(18), "What does not add up")
     assert doubt.startswith("One line or row (sheet 2026-08-03, carrots) was entered twice")
     assert home.lot(carrots).on_hand == amount(51, "lb").n
+
+
+def test_the_day_that_is_asked_for_is_the_day_in_the_title(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with household(tmp_path, monkeypatch, capsys) as lane:
+        # asked in winter of a day in summer, and the other way round
+        said = lane.does("digest", "--on", "2026-07-12")
+        assert said.startswith("Hollow Lane: the week to Sunday 12 Jul 2026 ")
+        lane.now("2026-07-12T10:00:00+01:00")
+        said = lane.does("digest", "--on", "2026-01-11")
+        assert said.startswith("Hollow Lane: the week to Sunday 11 Jan 2026 ")
 
 
 def test_mice_in_the_shed() -> None:
