@@ -29,6 +29,7 @@ FAMILIES = {
     "mending": ("undo", "amend", "settle"),
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),
     "planning": ("rotation",),
+    "stocking": ("reorder", "carrying"),
     "keep": ("export",),
     "demo": ("demo",),
 }

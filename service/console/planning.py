@@ -1,4 +1,4 @@
-"""The looks that plan: what to use first.
+"""The look that orders food by what is to be used first.
 
 They read and write nothing. The order is worked out in `events/readings`; here it is laid out, for
 people or as JSON. How much of its life a food has used is a line of signs with the days beside it

@@ -26,8 +26,8 @@ STORE_KINDS = {
     "fridge": "refrigerator", "freezer": "freezer", "ground": "ground",
 }  # fmt: skip
 STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to")
-FOOD_FACTS = ("other_names", "group", "units", "par", "refill", "pack", "lead", "planned_use",
-              "season", "source")  # fmt: skip
+MARKS = ("refill", "clear", "par", "pack", "lead", "shelf", "shelf_refill", "shelf_par")
+FOOD_FACTS = ("other_names", "group", "units", *MARKS, "planned_use", "season", "source")
 MEMBER_FACTS = ("name", "role")
 
 
@@ -221,9 +221,24 @@ async def _food(args: Namespace, *, known: bool) -> int:
                 facts[fact] = "; ".join(
                     dict.fromkeys([*_parts(facts.get(fact, had.get(fact, ""))), *more])
                 )
+        _check_marks(at, food, facts, had)
         if known and not facts:
             raise WrongUse(f"Nothing was said of {food}: write --also, --unit or FACT=TEXT.")
         return await _set_up(at, FoodSet(food=food, facts=facts), "food", food)
+
+
+def _check_marks(at: Desk, food: str, facts: Facts, had: Facts) -> None:
+    """What is to be on hand, and the shelf it is taken from, are understood before they are set."""
+    from events.readings.stock_marks import marks_of
+
+    if not any(fact in facts for fact in MARKS):
+        return
+    if facts.get("shelf"):
+        facts["shelf"] = at.store(facts["shelf"])
+    try:
+        marks_of(food, had | facts, amounts.own_units(at.book))
+    except NotUnderstood as error:
+        raise WrongUse(str(error)) from error
 
 
 def _source(typed: str) -> str:
