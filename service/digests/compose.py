@@ -17,6 +17,7 @@ from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Digest, Item, Section
 from service.digests.figures import figures, told
+from service.digests.getting import get
 from service.digests.looking import look
 from service.digests.unsettled import unsettled
 from service.digests.words import Calendar, Week, ends, listed, of_food, shown, weekday
@@ -56,6 +57,7 @@ def compose(
             ),
             least=3,
         ),
+        get(book, week),
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
     )

@@ -3,14 +3,15 @@
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
-from events.kinds import FoodSet, Held, StoreSet
+from events.kinds import FoodSet, Held, Ordered, Received, StoreSet
 from events.tables import load
 from service.digests.compose import compose
 from service.digests.digest import Care, Digest, Item, Section
 from service.digests.render import LINES, WIDTH, text
 from tests.build import Household, ms
-from tests.tale import day
+from tests.tale import amount, day
 
 TABLES = load()
 ZONE = "Europe/London"
@@ -215,6 +216,29 @@ def test_a_caution_is_said_when_its_mark_is_new_or_comes_due() -> None:
     assert digest(home, day(27)).cautions
     assert digest(home, day(40)).cautions == ()
     assert digest(home, day(54)).cautions  # due on 20 Sep, the 51st day
+
+
+# -- get -------------------------------------------------------------------------------------------
+
+
+def test_what_was_ordered_is_told_when_it_comes_due_and_asked_after_when_it_has_not_come() -> None:
+    home = house()
+    wheat = Ordered(food="wheat berries", amount=amount(50, "kg"), supplier="the mill",
+                    due="2026-08-20")  # fmt: skip
+    order = home.say(wheat, t=day(2))
+    home.say(Ordered(food="salt", amount=amount(10, "kg")), t=day(3))
+    assert section(home, day(4), "Get") == []
+    assert section(home, day(9), "Get") == ["50 kg wheat berries from the mill: due 20 Aug 2026"]
+    (part,) = [part for part in digest(home, day(9)).sections if part.heading == "Get"]
+    assert part.rest == "1 more on order"
+    assert section(home, day(22), "Get") == [
+        "50 kg wheat berries from the mill: was due 20 Aug 2026 and has not come: ask"
+    ]
+    came = Received(food="wheat berries", amount=amount(20, "kg"), store="barn", answers=order)
+    home.say(came, t=day(23))
+    assert section(home, day(24), "Get")[0].startswith("30 kg wheat berries from the mill: was due")
+    home.say(replace(came, amount=amount(30, "kg")), t=day(25))
+    assert section(home, day(26), "Get") == []
 
 
 # -- what does not add up --------------------------------------------------------------------------

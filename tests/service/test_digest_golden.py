@@ -70,6 +70,9 @@ BY_HAND = {
     "later": "10 others keep until 27 Feb 2027 or longer",
     # 18 lb into the crock on 5 Oct, half a pound tasted on 19 Nov: 18 - 1/2; held until 15 Nov
     "kraut": "due: 17 1/2 lb sauerkraut Z1KHZ, kitchen: held to 15 Nov 2026, crock",
+    # 7 put up; 1 did not seal and was eaten, 2 taken on 10 Oct, 1 thrown out on 9 Nov: 3 left and
+    # held that evening; 2 of them found sound the morning after
+    "beans": "1 jar green beans DNVTC, back-room/top-shelf: held, suspect seal, since 9 Nov 2026",
     # in the freezer that night: chicken 9, all 9 found sound; peas 12 - 5 = 7, 4 seen sound;
     # strawberries 9, 2 thrown out, 4 sound: peas 3 and strawberries 3 still to be looked at
     "power": "power cut, chest-freezer, 30 to 31 Oct 2026: peas, strawberries",
