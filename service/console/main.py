@@ -1,8 +1,9 @@
 """The console: one command, one deed or look, one exit code.
 
-0 done; 1 a deed that needs a person's choice; 2 wrong use. Whatever goes wrong is one sentence on
-the error stream and no traceback; wrong use writes nothing. Only the family of the command
-that was typed is imported: a look answers at once, also on a small machine.
+0 done; 1 a deed that needs a person's choice, or a doctor that is not content; 2 wrong use.
+Whatever goes wrong is one sentence on the error stream and no traceback; wrong use writes nothing.
+Only the family of the command that was typed is imported: a look answers at once, also on a small
+machine.
 """
 
 import asyncio
@@ -31,6 +32,7 @@ FAMILIES = {
     "planning": ("rotation",),
     "stocking": ("reorder", "carrying"),
     "keep": ("export",),
+    "doctor": ("doctor",),
     "demo": ("demo",),
 }
 """Each family's module, and the commands that it adds."""
