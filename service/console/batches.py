@@ -8,9 +8,10 @@ from collections.abc import Sequence
 
 from events import tables
 from events.book import Book
-from events.kinds import Held, PutUp, Yield
+from events.kinds import GRAIN, Body, Consumed, Gave, Held, PutUp, Spoiled, Yield
 from events.lots.state import Identity, Lot
-from events.readings.words import moment
+from events.readings.lots import measure, shown
+from events.readings.words import happened, moment
 from service.console import names
 from service.console.cautions import Warn
 from service.console.desk import Desk
@@ -134,3 +135,38 @@ def choices(at: Desk, lot: Lot, mark: str, until: int | None) -> list[str]:
         f"or girnel toss HOW-MANY {code} --mark {mark}"
     )
     return [says]
+
+
+def gone(at: Desk, holds: Sequence[Held]) -> list[str]:
+    """What was eaten or given of the lots that are held, before anybody knew."""
+    said = []
+    for lot in (at.book.lot(hold.lot) for hold in holds):
+        for line in lot.lines if lot else ():
+            body = line.record.body
+            if lot is None or not isinstance(body, Consumed | Gave):
+                continue
+            went = [posting for posting in line.postings if posting.term in GONE]
+            much = shown(measure(lot.unit, *(sum(getattr(p, end) for p in went) for end in ENDS)))
+            whom = f" to {body.to}" if isinstance(body, Gave) and body.to else ""
+            did = "eaten" if isinstance(body, Consumed) else f"given{whom}"
+            when = happened(line.record.at, line.record.offset, at.tz)
+            said.append(f"{much} of {at.code(lot.name)} {did} ({when})")
+    return [f"Gone before it was known, see who had it: {'; '.join(said)}"] if said else []
+
+
+GONE = frozenset({"consumed", "given"})
+ENDS = ("n", "low", "high")
+
+
+def rest_to_look_at(at: Desk, lot: Lot, loss: Body) -> list[str]:
+    """The look that the rest of a lot wants, of which a seal failed."""
+    left = 0
+    if isinstance(loss, Spoiled) and loss.cause == "seal failed" and lot.packed:
+        own = loss.amount.n if loss.amount.unit == lot.unit else None
+        left = 0 if own is None or loss.rest else max(0, lot.on_hand - own)
+    if not left:
+        return []
+    much = shown(measure(lot.unit, left, left, left))
+    are = "is" if left == GRAIN else "are"
+    look = f"girnel look {at.code(lot.name)} --seen HOW-MANY --unsealed HOW-MANY"
+    return [f"Look at the {much} that {are} left of it: {look}"]

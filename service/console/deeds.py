@@ -155,13 +155,16 @@ async def _out(
     shares_of: Callable[[Desk, str], list[Share]],
     body: Callable[[Desk, Share, str], Body],
     warn: "Callable[[Lot, Body], cautions.Warn | None] | None" = None,
+    follow: "Callable[[Desk, Lot, Body], list[str]] | None" = None,
 ) -> int:
     """Write a deed that lowers lots in a store."""
     async with desk(args, writing=True) as at:
         store = at.store(args.store)
         shares = shares_of(at, store)
         told = [(body(at, share, store), _told(did, share, store)) for share in shares]
-        return await write(at, told, warn(shares[0].lot, told[0][0]) if warn else None)
+        first = shares[0].lot, told[0][0]
+        more = follow(at, *first) if follow else ()
+        return await write(at, told, warn(*first) if warn else None, more)
 
 
 async def carry(args: Namespace) -> int:
@@ -242,7 +245,16 @@ async def toss(args: Namespace) -> int:
                        rest=share.rest, mark=_mark(at), opened=_opened(args))  # fmt: skip
 
     did = "{amount} thrown out of{place}" + (f" ({cause})" if cause else "")
-    return await _out(args, did, named, body, cautions.for_loss)
+    return await _out(args, did, named, body, cautions.for_loss, _beside)
+
+
+def _beside(at: Desk, lot: Lot, loss: Body) -> list[str]:
+    """What a failed seal asks of the rest of its lot."""
+    if not isinstance(loss, Spoiled) or loss.cause != "seal failed":
+        return []
+    from service.console import batches
+
+    return batches.rest_to_look_at(at, lot, loss)
 
 
 async def give(args: Namespace) -> int:

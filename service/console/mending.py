@@ -7,7 +7,8 @@ from argparse import Namespace
 
 from events.book import Book
 from events.concerns import Concern
-from events.kinds import DeviceSet, LotSet, Settled, Voided
+from events.kinds import Body, DeviceSet, LotSet, Settled, Voided
+from events.lots.state import Lot
 from events.readings import concerns as sentences
 from events.readings.lots import codes_of
 from events.record import Entry, Record
@@ -195,7 +196,26 @@ async def amend(args: Namespace) -> int:
         )
         warn = cautions.for_learnt(lot, facts)
         body = LotSet(lot=lot.name, facts=facts)
-        return await write(at, [(body, Told(lot.name, said, ""))], warn)
+        told: list[tuple[Body, Told]] = [(body, Told(lot.name, said, ""))]
+        if "acid" in facts:
+            return await _acid(at, lot, facts["acid"], told, warn)
+        return await write(at, told, warn)
+
+
+async def _acid(
+    at: Desk, lot: Lot, acid: str, told: list[tuple[Body, Told]], warn: "cautions.Warn"
+) -> int:
+    """Acid is a fact of the whole load; where it was left out, the load is held from its making."""
+    from service.console import batches
+
+    for one in batches.of_one_load(at.book, lot):
+        if one.name != lot.name:
+            did = f"put up with it, acid is {acid}" if acid else "put up with it, acid blanked"
+            told.append((LotSet(lot=one.name, facts={"acid": acid}), Told(one.name, did, "")))
+    holds = batches.learnt(at.book, lot, acid)
+    told += [(hold, Told(hold.lot, f"held ({hold.reason})", None)) for hold in holds]
+    warns = [warn, *([batches.warn_of_acid(lot, at.clock.now_ms())] if holds else [])]
+    return await write(at, told, cautions.all_of(warns), batches.gone(at, holds))
 
 
 def concern(book: Book, typed: str) -> Concern:
