@@ -19,6 +19,7 @@ from service.digests.digest import Digest, Item, Section
 from service.digests.figures import figures, told
 from service.digests.getting import get
 from service.digests.looking import look
+from service.digests.shelves import carry
 from service.digests.unsettled import unsettled
 from service.digests.words import Calendar, Week, ends, listed, of_food, shown, weekday
 
@@ -57,7 +58,8 @@ def compose(
             ),
             least=3,
         ),
-        get(book, week),
+        carry(book),
+        get(book, calendar, week),
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
     )

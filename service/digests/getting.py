@@ -1,22 +1,28 @@
-"""Get: what was ordered and comes due, or was due and has not come. An order is no stock.
+"""Get: what is below its mark; what was ordered and comes due, or was due and has not come.
 
-What comes due within a fortnight is told, what is later or has no day is counted.
+What comes due within a fortnight is told, what is later or has no day is counted. An order is no
+stock. Limits of this form: how fast a food is used does not enter, nor whether it lasts to harvest.
 """
+
+from datetime import timedelta
+from fractions import Fraction
 
 from events import edtf
 from events.book import Book
+from events.quantity import grains, show_amount
 from events.readings.expected import Expected, expected
+from events.readings.reorder import Need, reorder
 from events.readings.rotation import DAY
 from service.digests.digest import Item, Section
-from service.digests.words import Week, of_food
+from service.digests.words import Calendar, Week, of_food, shown
 
 SOON = 14 * DAY
 """How far ahead of its day an order is told of, milliseconds."""
 
 
-def get(book: Book, week: Week) -> Section:
-    """What is to come into the house, the first due first."""
-    items: list[Item] = []
+def get(book: Book, calendar: Calendar, week: Week) -> Section:
+    """What is to come into the house: what is low, then what is ordered, the first due first."""
+    items = [_low(need, calendar, week) for need in reorder(book, week.end).needs if need.get]
     later = 0
     for one in expected(book):
         due = _due(book, one)
@@ -29,6 +35,23 @@ def get(book: Book, week: Week) -> Section:
         items.append(Item(text=f"{_what(one)}: {when}", more=f"ordered by record {one.record}"))
     rest = f"{later} more on order" if later else ""
     return Section(heading="Get", items=tuple(items), rest=rest)
+
+
+def _low(need: Need, calendar: Calendar, week: Week) -> Item:
+    """How much to get, by when it would be here, and why."""
+    marks = need.marks
+    packs = f" ({need.packs} of {_shown(marks.pack, need)})" if need.packs else ""
+    here = calendar.today(week.end) + timedelta(days=marks.lead_days)
+    when = f"now, here by {shown(here)}" if marks.lead_days else "now"
+    waiting = "; what is expected is not enough" if need.waiting else ""
+    return Item(
+        text=f"{_shown(need.get, need)}{packs} {marks.food}: {when}",
+        why=f"{_shown(need.there, need)} there, low below {_shown(marks.refill, need)}{waiting}",
+    )
+
+
+def _shown(n: Fraction | None, need: Need) -> str:
+    return show_amount(grains(n or Fraction(0)), need.marks.unit)
 
 
 def _due(book: Book, one: Expected) -> int | None:

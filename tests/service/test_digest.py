@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from events.kinds import FoodSet, Held, Ordered, Received, StoreSet
+from events.readings.lots import codes_of
 from events.tables import load
 from service.digests.compose import compose
 from service.digests.digest import Care, Digest, Item, Section
@@ -218,7 +219,49 @@ def test_a_caution_is_said_when_its_mark_is_new_or_comes_due() -> None:
     assert digest(home, day(54)).cautions  # due on 20 Sep, the 51st day
 
 
+# -- dig and carry -------------------------------------------------------------------------------
+
+
+def test_a_shelf_below_its_mark_is_filled_with_the_oldest_first() -> None:
+    home = house()
+    marks = {"shelf": "kitchen", "shelf_refill": "2 jars", "shelf_par": "8 jars"}
+    home.say(FoodSet(food="green beans", facts=marks))
+    assert section(home, day(3), "Dig and carry") == []
+    new = beans(home, 9)
+    old = home.bring_in(5, "green beans", "barn", unit="jar", form="home-canned", on="2025-08-14",
+                        written=day(21))  # fmt: skip
+    here = home.bring_in(1, "green beans", "kitchen", unit="jar", form="home-canned", t=day(22))
+    (part,) = [part for part in digest(home, day(24)).sections if part.heading == "Dig and carry"]
+    (one,) = part.items
+    codes = codes_of(home.book)
+    # 8 - 1 = 7: all five of last year's, and two of this
+    assert one.text == (
+        f"green beans to kitchen: 5 jars {codes[old]}, barn, 2 jars {codes[new]}, back-room"
+    )
+    assert one.why == "1 jar there, up to 8 jars"
+    home.eat(1, here, "kitchen", t=day(25))
+    home.eat(9, new, "back-room", t=day(26))
+    (part,) = [part for part in digest(home, day(27)).sections if part.heading == "Dig and carry"]
+    assert part.items[0].why == "0 jars there, up to 8 jars, 3 jars short"
+
+
 # -- get -------------------------------------------------------------------------------------------
+
+
+def test_what_is_below_its_mark_is_to_be_got_in_packs_and_says_why() -> None:
+    home = house()
+    marks = {"refill": "10 lb", "par": "40 lb", "pack": "25 lb", "lead": "5 days"}
+    home.say(FoodSet(food="bread flour", facts=marks))
+    flour = home.bring_in(30, "bread flour", "kitchen", t=day(2))
+    assert section(home, day(4), "Get") == []
+    home.eat(23, flour, "kitchen", t=day(5))
+    (part,) = [part for part in digest(home, day(6)).sections if part.heading == "Get"]
+    (one,) = part.items
+    # 40 - 7 = 33: two packs of 25; five days after 6 Aug
+    assert one.text == "50 lb (2 of 25 lb) bread flour: now, here by 11 Aug 2026"
+    assert one.why == "7 lb there, low below 10 lb"
+    home.say(Ordered(food="bread flour", amount=amount(50, "lb"), due="2026-08-11"), t=day(7))
+    assert section(home, day(8), "Get") == ["50 lb bread flour: due 11 Aug 2026"]
 
 
 def test_what_was_ordered_is_told_when_it_comes_due_and_asked_after_when_it_has_not_come() -> None:

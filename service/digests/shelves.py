@@ -1,0 +1,40 @@
+"""Dig and carry: what fills a working shelf up again from what stands elsewhere, the oldest first.
+
+Limits of this form: nothing says when a bed is to be dug, or that a store is too warm or too cold.
+"""
+
+from fractions import Fraction
+
+from events.book import Book
+from events.quantity import grains, show_amount
+from events.readings.carrying import Carry, carrying
+from service.digests.digest import Item, Section
+from service.digests.words import listed
+
+MOST = 3
+"""Lots named in one line."""
+
+
+def carry(book: Book) -> Section:
+    """The shelves below their mark of which something stands elsewhere."""
+    items = tuple(_item(one) for one in carrying(book).carries if one.pieces)
+    return Section(heading="Dig and carry", items=items)
+
+
+def _item(one: Carry) -> Item:
+    marks = one.marks
+    pieces = [
+        f"{show_amount(piece.n, piece.unit)} {piece.lot}, {piece.store or 'no store said'}"
+        for piece in one.pieces
+    ]
+    there, par = _shown(one.there, marks.unit), _shown(marks.shelf_par, marks.unit)
+    short = f", {_shown(one.short, marks.unit)} short" if one.short else ""
+    return Item(
+        text=f"{marks.food} to {marks.shelf}: {listed(pieces, MOST, 'lots')}",
+        why=f"{there} there, up to {par}{short}",
+        lot=one.pieces[0].name,
+    )
+
+
+def _shown(n: Fraction | None, unit: str) -> str:
+    return show_amount(grains(n or Fraction(0)), unit)
