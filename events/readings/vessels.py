@@ -284,9 +284,10 @@ def _supplies(book: Book, spoken: frozenset[str]) -> Iterator[tuple[str, Change]
         if not isinstance(body, PutUp) or not book.stands(record.name):
             continue
         said = dict(_said(body.supplies or {}, spoken))
-        box = (body.lid_box or "").casefold()
+        box = " ".join((body.lid_box or "").casefold().split()).removeprefix("box ")
         if not any(is_lid(name) for name in said) and (box or lids):
-            name = boxes.get(box) or (lids[0] if len(lids) == 1 and not box else ANY_LID)
+            kind = vessel_name(box) if vessel_name(box) in lids else ANY_LID
+            name = boxes.get(box) or (lids[0] if len(lids) == 1 and not box else kind)
             said[name] = said.get(name, 0) + _jars(body, all_of_them=bool(box))
         for name, number in said.items():
             if number:

@@ -272,6 +272,26 @@ def test_a_load_uses_a_lid_a_jar_out_of_the_box_it_names() -> None:
     assert (row(home, "wide lid").empty, row(home, "wide lid").short) == (0, 3)
 
 
+@pytest.mark.parametrize(
+    ("box", "kind"),
+    [("b7", "regular lid"), ("Box  B7", "regular lid"), ("wide lids", "wide lid"), ("B8", "lid")],
+)
+def test_a_box_of_lids_is_meant_by_its_code_or_by_what_is_in_it(box: str, kind: str) -> None:
+    home = Household()
+    say(home, "bought", 12, "regular lids", code="B7")
+    say(home, "bought", 12, "wide lids")
+    load(home, 7, lid_box=box)
+    assert {one.vessel: one.used for one in vessels(home.book) if one.used} == {kind: 7}
+
+
+def test_of_two_boxes_with_one_code_the_later_is_meant() -> None:
+    home = Household()
+    say(home, "bought", 12, "wide lids", code="B7", t=20)
+    say(home, "bought", 12, "regular lids", code="B7", t=10)
+    load(home, 7, lid_box="B7")
+    assert row(home, "wide lid").used == 7
+
+
 def test_lids_of_no_said_kind_are_the_only_kind_there_is_or_a_row_of_their_own() -> None:
     home = Household()
     load(home, 7)

@@ -77,6 +77,20 @@ def test_jars_with_food_in_them_and_presents(lane: Console) -> None:
     }  # fmt: skip
 
 
+def test_a_load_in_one_go_with_its_jars_and_lids(lane: Console) -> None:
+    lane.does("jars", "counted", "64", "qt", "--on", "2026-07-01")
+    lane.does("jars", "counted", "120", "regular lids", "--on", "2026-07-01")
+    lane.does("jars", "bought", "12", "wide lids", "--code", "W2", "--on", "2026-07-02")
+    lane.bring("20 lb", "green beans", "--in", "kitchen", "--on", "2026-08-01")
+    lane.does("put-up", "7 qt", "green beans", "--of", "green beans=14 lb in kitchen", "--lid-box",
+              "W2", "--method", "pressure canner", "--in", "back-room", "--on", "2026-08-02")  # fmt: skip
+    told = {name: (row["empty"], row["full"], row["used"]) for name, row in rows(lane).items()}
+    assert told == {"qt jar": (57, 7, 0), "regular lid": (120, 0, 0), "wide lid": (5, 0, 7)}
+    lane.does("undo")
+    assert rows(lane)["wide lid"]["empty"] == 12
+    assert rows(lane)["qt jar"]["empty"] == 64
+
+
 def test_more_than_there_were_is_believed_and_said(lane: Console) -> None:
     lane.does("jars", "counted", "5", "qt")
     assert "0 empty, 2 more went than the log knows of" in lane.does("jars", "broken", "7", "qt")
