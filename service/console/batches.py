@@ -8,13 +8,15 @@ from collections.abc import Sequence
 
 from events import tables
 from events.book import Book
-from events.kinds import GRAIN, Body, Consumed, Gave, Held, PutUp, Spoiled, Yield
+from events.kinds import GRAIN, Body, Checked, Consumed, Gave, Held, PutUp, Spoiled, Yield
 from events.lots.state import Identity, Lot
 from events.readings.lots import measure, shown
 from events.readings.words import happened, moment
+from events.tables import Caution
 from service.console import names
 from service.console.cautions import Warn
 from service.console.desk import Desk
+from service.console.words import listed
 from service.digests.caution import LOW, Cautions
 from service.errors import WrongUse
 
@@ -22,6 +24,8 @@ DAY = 86_400_000
 """Milliseconds: how long the choice to process anew is commonly said to stand."""
 
 NO_ACID = "put up without its acid"
+NOT_SEALED = "not sealed"
+
 LEFT_OUT = frozenset({"none", "no", "no acid", "forgot", "forgotten", "without", "left out", "0"})
 """What people say where the acid was left out."""
 
@@ -64,15 +68,17 @@ def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:
         cautions = Cautions(book, asked)
         cautions.coming(lot)
         if "no-quart" in cautions.called:
-            read = asked.cautions["no-quart"].source_id
-            says = "no tested process for this size in the table here"
-            found.append(Held(lot=lot.name, reason=says if read else f"no source read: {NO_SIZE}"))
+            found.append(Held(lot=lot.name, reason=no_size(asked.cautions["no-quart"])))
         if without(acid) and _wants_acid(cautions):
             found.append(Held(lot=lot.name, reason=NO_ACID, since=_made(lot)))
     return found
 
 
-NO_SIZE = "a tested process for jars of this size"
+def no_size(caution: Caution) -> str:
+    """What is said of a size that was not tested: a table's word only where that was read."""
+    if caution.source_id:
+        return "no tested process for this size in the table here"
+    return "no source read: a tested process for jars of this size"
 
 
 def learnt(book: Book, lot: Lot, acid: str | None) -> list[Held]:
@@ -159,14 +165,52 @@ ENDS = ("n", "low", "high")
 
 
 def rest_to_look_at(at: Desk, lot: Lot, loss: Body) -> list[str]:
-    """The look that the rest of a lot wants, of which a seal failed."""
-    left = 0
-    if isinstance(loss, Spoiled) and loss.cause == "seal failed" and lot.packed:
-        own = loss.amount.n if loss.amount.unit == lot.unit else None
-        left = 0 if own is None or loss.rest else max(0, lot.on_hand - own)
-    if not left:
-        return []
+    """The look that the rest of a lot wants, of which a seal failed; and what failures share."""
+    own = loss.amount.n if isinstance(loss, Spoiled) else None
+    left = max(0, lot.on_hand - (own or 0))
+    said = shared(at, lot)
+    if own is None or not left or not lot.packed:
+        return said
     much = shown(measure(lot.unit, left, left, left))
     are = "is" if left == GRAIN else "are"
     look = f"girnel look {at.code(lot.name)} --seen HOW-MANY --unsealed HOW-MANY"
-    return [f"Look at the {much} that {are} left of it: {look}"]
+    return [f"Look at the {much} that {are} left of it: {look}", *said]
+
+
+SHARED = {"lid_box": "the lid box", "machine": "the canner", "recipe": "the recipe"}
+"""Facts of a load in which failures may have their cause."""
+
+
+def shared(at: Desk, lot: Lot) -> list[str]:
+    """What other loads whose seals failed have in common with this one."""
+    mine = _load_of(lot)
+    found = []
+    for fact, called in SHARED.items():
+        said = getattr(mine, fact, None)
+        alike = [
+            at.code(other.name)
+            for other in at.book.lots.values()
+            if said and _failed(other) and _record(other) != _record(lot)
+            and getattr(_load_of(other), fact, None) == said
+        ]  # fmt: skip
+        if alike:
+            found.append(f"{called} ({said}: {listed(sorted(alike))})")
+    return [f"Other loads of which seals failed share {listed(found)}"] if found else []
+
+
+def _load_of(lot: Lot) -> PutUp | None:
+    return lot.maker.body if lot.maker and isinstance(lot.maker.body, PutUp) else None
+
+
+def _record(lot: Lot) -> str:
+    return lot.maker.name if lot.maker else lot.name
+
+
+def _failed(lot: Lot) -> bool:
+    """Whether a jar of the lot was thrown out for its seal, or found not sealed."""
+    bodies = [line.record.body for line in lot.lines]
+    return any(
+        (isinstance(body, Spoiled) and body.cause == "seal failed")
+        or (isinstance(body, Checked) and body.finding == NOT_SEALED)
+        for body in bodies
+    )

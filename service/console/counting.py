@@ -159,7 +159,7 @@ async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:
     )  # fmt: skip
     _fits(seen, None, open_)
     some = open_.n != 0 or open_.low is not None
-    found = finding or ("not sealed" if some else "all sealed")
+    found = finding or (batches.NOT_SEALED if some else "all sealed")
     body = Checked(lot=lot.name, store=store, seen=seen, wrong=open_, finding=found)
     did = f"{said_amount(seen)} seen, " if seen else ""
     did += f"{said_amount(open_)} not sealed" if some else "all sealed"

@@ -162,7 +162,7 @@ def _went_in(draw: Draw) -> Told:
 
 def _tomorrow(at: Desk, lots: Sequence[Lot]) -> list[str]:
     """The look at the seals that jars want after a night."""
-    jars = [lot for lot in lots if lot.form == "home-canned" and lot.packed]
+    jars = [lot for lot in lots if lot.form.casefold() in amounts.JARRED and lot.packed]
     looks = [
         f"girnel look {at.code(lot.name)} --seen {show(lot.on_hand)} --unsealed HOW-MANY"
         for lot in jars

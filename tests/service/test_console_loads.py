@@ -9,7 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
+from events import tables
+from service.console import batches
 from tests.console import Console, household
 
 SOUP = "tomatoes"
@@ -128,6 +131,32 @@ def test_a_lid_that_popped_in_winter_wants_a_look_at_the_rest_and_no_more(lane: 
 def test_the_last_jar_of_a_lot_asks_for_no_look(lane: Console) -> None:
     lot = lane.bring("1 qt", "green beans", "--form", "home-canned", "--in", "back-room")
     assert "Look at" not in lane.does("toss", "1", lot, "--cause", "seal failed")
+
+
+def test_seals_that_fail_again_and_again_raise_what_the_loads_share(lane: Console) -> None:
+    def load(food: str, box: str) -> str:
+        said = lane.json("put-up", "7 qt", food, "--method", "pressure canner", "--lid-box", box,
+                         "--machine", "big canner")  # fmt: skip
+        return str(said["lot"])
+
+    beans, beets, corn = load("green beans", "box 3"), load("beetroot", "box 3"), load("corn", "4")
+    toss = ("--cause", "seal failed")
+    assert "Other loads" not in lane.does("toss", "1", beans, *toss)
+    assert "Other loads" not in lane.does("toss", "1", beans, *toss)
+    assert f"share the lid box (box 3: {beans}) and the canner (" in lane.does(
+        "toss", "1", beets, *toss
+    )
+    lane.does("look", corn, "--seen", "7", "--unsealed", "1")
+    said = lane.json("toss", "1", corn, *toss)["follow"][-1]
+    assert "lid box" not in said
+    assert said.startswith("Other loads of which seals failed share the canner (big canner: ")
+
+
+def test_a_tables_word_is_given_only_where_a_table_was_read() -> None:
+    asked = tables.load().cautions["no-quart"]
+    assert batches.no_size(asked).startswith("no source read")
+    read = replace(asked, source_id="a-table")
+    assert batches.no_size(read) == "no tested process for this size in the table here"
 
 
 # -- a year of sauce ---------------------------------------------------------------------------------
