@@ -48,17 +48,14 @@ def compose(
     week = Week(now_ms - 7 * DAY, now_ms)
     for one in told(book, *week):
         cautions.loss_told(one.lot, one.line.record.body)
+    looks = (
+        *look(book, tables, codes, calendar, week, cautions),
+        *(_lapsed(use, codes, calendar) for use in lapsed),
+    )
     sections = (
         _use_first(book, uses, codes, calendar, now_ms, cautions),
-        Section(
-            heading="Go and look",
-            items=(
-                *look(book, tables, codes, calendar, week, cautions),
-                *(_lapsed(use, codes, calendar) for use in lapsed),
-            ),
-            least=3,
-        ),
-        carry(book),
+        Section(heading="Go and look", items=looks, least=3),
+        carry(book, {item.lot for item in looks}),
         get(book, calendar, week),
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),

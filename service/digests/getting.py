@@ -46,7 +46,7 @@ def _low(need: Need, calendar: Calendar, week: Week) -> Item:
     waiting = "; what is expected is not enough" if need.waiting else ""
     return Item(
         text=f"{_shown(need.get, need)}{packs} {marks.food}: {when}",
-        why=f"{_shown(need.there, need)} there, low below {_shown(marks.refill, need)}{waiting}",
+        why=f"{_shown(need.there, need) if need.there else 'none'} there, low below {_shown(marks.refill, need)}{waiting}",
     )
 
 

@@ -1,8 +1,10 @@
 """Dig and carry: what fills a working shelf up again from what stands elsewhere, the oldest first.
 
+What somebody is to look at is looked at before it is carried.
 Limits of this form: nothing says when a bed is to be dug, or that a store is too warm or too cold.
 """
 
+from collections.abc import Collection
 from fractions import Fraction
 
 from events.book import Book
@@ -15,23 +17,29 @@ MOST = 3
 """Lots named in one line."""
 
 
-def carry(book: Book) -> Section:
-    """The shelves below their mark of which something stands elsewhere."""
-    items = tuple(_item(one) for one in carrying(book).carries if one.pieces)
+def carry(book: Book, to_look_at: Collection[str]) -> Section:
+    """The shelves below their mark, where something to fill them stands elsewhere.
+
+    `to_look_at`: the lots at which somebody is to look this week.
+    """
+    items = tuple(_item(one, to_look_at) for one in carrying(book).carries if one.pieces)
     return Section(heading="Dig and carry", items=items)
 
 
-def _item(one: Carry) -> Item:
+def _item(one: Carry, to_look_at: Collection[str]) -> Item:
     marks = one.marks
     pieces = [
         f"{show_amount(piece.n, piece.unit)} {piece.lot}, {piece.store or 'no store said'}"
         for piece in one.pieces
     ]
-    there, par = _shown(one.there, marks.unit), _shown(marks.shelf_par, marks.unit)
+    there = _shown(one.there, marks.unit) if one.there else "none"
+    par = _shown(marks.shelf_par, marks.unit)
+    first = [piece.lot for piece in one.pieces if piece.name in to_look_at]
+    look = f"; look at {listed(first, MOST, 'lots')} first" if first else ""
     short = f", {_shown(one.short, marks.unit)} short" if one.short else ""
     return Item(
         text=f"{marks.food} to {marks.shelf}: {listed(pieces, MOST, 'lots')}",
-        why=f"{there} there, up to {par}{short}",
+        why=f"{there} there, up to {par}{short}{look}",
         lot=one.pieces[0].name,
     )
 

@@ -121,9 +121,11 @@ def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 def test_there_is_a_command_for_each_word_and_no_other() -> None:
     words = {word for family in main.FAMILIES.values() for word in family}
     assert words == {
-        "init", "store", "food", "member", "bring-in", "carry", "open", "take", "toss", "give",
-        "plant", "count", "look", "set-aside", "free", "hold", "release", "undo", "amend", "settle",
-        "on-hand", "have", "trail", "concerns", "digest", "export", "demo",
+        "init", "store", "food", "member", "bring-in", "expect", "put-up", "repack", "carry", "dig",
+        "open", "take", "toss", "give", "plant", "count", "look", "jars", "reading", "set-aside",
+        "free", "hold", "release", "undo", "amend", "settle",
+        "on-hand", "have", "trail", "concerns", "digest", "rotation", "reorder", "carrying",
+        "export", "doctor", "demo",
     }  # fmt: skip
 
 

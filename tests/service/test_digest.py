@@ -242,7 +242,10 @@ def test_a_shelf_below_its_mark_is_filled_with_the_oldest_first() -> None:
     home.eat(1, here, "kitchen", t=day(25))
     home.eat(9, new, "back-room", t=day(26))
     (part,) = [part for part in digest(home, day(27)).sections if part.heading == "Dig and carry"]
-    assert part.items[0].why == "0 jars there, up to 8 jars, 3 jars short"
+    assert part.items[0].why == "none there, up to 8 jars, 3 jars short"
+    home.spoil(1, old, "barn", cause="seal failed", t=day(28))
+    (part,) = [part for part in digest(home, day(29)).sections if part.heading == "Dig and carry"]
+    assert part.items[0].why.endswith(f"4 jars short; look at {codes[old]} first")
 
 
 # -- get -------------------------------------------------------------------------------------------
