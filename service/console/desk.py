@@ -28,6 +28,8 @@ class Desk:
         self.ledger = ledger
         self.started = started
         self.clock: Clock = started.clock()
+        self.more = False
+        """whether another deed of the same line is told back after this one"""
         self._codes: dict[str, str] = {}
 
     @property
@@ -92,7 +94,10 @@ def started(args: Namespace) -> settings.Settings:
 
 @asynccontextmanager
 async def desk(args: Namespace, *, writing: bool) -> AsyncIterator[Desk]:
-    """The household's ledger, open for one command."""
+    """The household's ledger, open for one command; the desk of a line of several, where it is one."""
+    if (shared := getattr(args, "desk", None)) is not None:
+        yield shared
+        return
     how = started(args)
     async with assemble.open_home(how.home, how.clock(), writing=writing) as ledger:
         yield Desk(args, ledger, how)

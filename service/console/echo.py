@@ -63,7 +63,7 @@ def tell(
         print_json({**_object(desk, entries, lines, raised, said), "follow": list(follow)})
         return
     for i, line in enumerate(lines):
-        back = f" {BACK}" if i == len(lines) - 1 else ""
+        back = f" {BACK}" if i == len(lines) - 1 and not desk.more else ""
         print(one_line(f"{_line(desk, line)}{back}"))
     for says in raised_sentences(desk, raised):
         print(wrap(says, "  "))

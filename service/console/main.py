@@ -24,6 +24,7 @@ FAMILIES = {
     "putting_up": ("put-up", "repack"),
     "deeds": ("carry", "dig", "open", "take", "toss", "give", "plant"),
     "counting": ("count", "look"),
+    "log": ("log",),
     "vessels": ("jars",),
     "reading": ("reading",),
     "marks": ("set-aside", "free", "hold", "release"),

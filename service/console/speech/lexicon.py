@@ -1,0 +1,110 @@
+"""Which words of a line may be what: units, members, names that hold words of the grammar.
+
+The rule: names come from the household alone. A name of its own that holds an "and" or an "of" is
+known as one name; any other name ends where a word of the grammar begins.
+"""
+
+import re
+from collections.abc import Collection, Iterable
+
+from msgspec import Struct
+
+from events.book import Book
+from events.quantity import UNITS, canonical_unit
+from events.readings.finding import Foods
+from service.console import amounts
+
+VERBS = {
+    "take": ("took", "take", "ate up", "ate", "eat", "used up", "used", "cooked", "drank"),
+    "open": ("opened", "open"),
+    "carry": ("carried", "carry", "moved", "move"),
+    "dig": ("dug up", "dug", "dig"),
+    "toss": ("tossed", "toss", "threw out", "threw away", "composted", "binned", "discarded"),
+    "give": ("gave away", "gave", "give", "sold", "traded", "swapped"),
+    "plant": ("planted", "sowed"),
+    "expect": ("ordered",),
+    "bring-in": ("brought in", "bring in", "bought", "picked", "harvested"),
+    "count": ("counted", "count", "weighed", "there are", "there is"),
+    "look": ("looked at", "look at", "checked"),
+    "hold": ("held", "hold"),
+    "release": ("released", "release"),
+    "set-aside": ("set aside", "kept back", "keep back"),
+    "free": ("freed", "free"),
+}
+"""Commands of the console, and the words by which people say that they did it."""
+
+MEANT = {said: command for command, words in VERBS.items() for said in words}
+
+PICKED = ("picked", "harvested", "bought")
+"""Verbs beside which "in" a place may be where it was got."""
+
+DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+MONTHS = ("january", "february", "march", "april", "june", "july", "august", "september",
+          "october", "november", "december", "jan", "feb", "mar", "apr", "may", "jun", "jul",
+          "aug", "sept", "sep", "oct", "nov", "dec")  # fmt: skip
+NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+           "eleven", "twelve", "an", "a", "no")  # fmt: skip
+_ENDS = """
+    lot of from to into in on at out off and then or the our my your all rest some few several
+    half because until since for by with today yesterday tonight this last ago before after
+    left seen sound wrong not about around roughly exactly quarter third between least up i
+    we it them that these those more another each every both but except he she they you his
+    her their if when again already never nearly almost without was were been is are will
+    would did do does only just also
+"""
+RESERVED = {*DAYS, *NUMBERS, *(said.split()[0] for said in MEANT), *_ENDS.split()}
+"""Words at which a name ends that the household does not know as a whole."""
+
+JOINED = 5
+"""No name of a unit, a food or a member has more words than this in a line."""
+
+
+class Lexicon(Struct, frozen=True):
+    """What the words of one line may be, longest first."""
+
+    units: tuple[str, ...]
+    known: tuple[str, ...]
+    members: tuple[str, ...]
+
+
+def of_line(book: Book, line: str) -> Lexicon:
+    """The units, joined names and members that are found in a line."""
+    spans = _spans(line)
+    own = amounts.own_units(book)
+    foods = Foods(book)
+    tops = {store.partition("/")[0].replace("-", " ") for store in book.settings.stores}
+    members = {member.casefold() for member in book.settings.members}
+    known = {
+        span
+        for span in spans
+        if set(span.split()) & RESERVED and (foods.find(span).how == "name" or span in tops)
+    }
+    return Lexicon(
+        _longest(span for span in spans if _is_unit(span, own)),
+        _longest(known),
+        _longest(span for span in spans if span in members),
+    )
+
+
+def _is_unit(span: str, own: Collection[str]) -> bool:
+    """Whether a span is a measure, a unit of the household, or a vessel by its size."""
+    name = canonical_unit(span, own)
+    if name is None:
+        return False
+    return name in UNITS or name in own or name.rpartition(" ")[2] in amounts.VESSELS
+
+
+def _longest(found: Iterable[str]) -> tuple[str, ...]:
+    return tuple(sorted(set(found), key=lambda span: (-len(span), span)))
+
+
+def _spans(line: str) -> set[str]:
+    """Every run of neighbouring words of the line, small letters, figures before them left out."""
+    words = [
+        re.sub(r"^[0-9][0-9/.,]*", "", word) for word in re.split(r"[\s,;:]+", line.casefold())
+    ]
+    return {
+        " ".join(words[first : first + size]).strip()
+        for size in range(1, JOINED + 1)
+        for first in range(len(words) - size + 1)
+    } - {""}
