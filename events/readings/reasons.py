@@ -69,12 +69,16 @@ def _degrees(row: Keeping) -> bool:
 
 def _row(row: Keeping, source: Source) -> str:
     """A row with its source, by the id that the household can choose it by."""
-    what = " ".join(word for word in (row.variety, row.food) if word)
+    food = "any food" if row.food == "any" else row.food.replace("-", " ")
+    what = " ".join(word for word in (row.variety, food) if word)
+    form = row.form
+    for acid in ("-low-acid", "-high-acid"):
+        form = form.replace(acid, f", {acid[1:]}")
     how = f", {row.packaging}" if row.packaging not in {"", row.temp_as_printed} else ""
     where = "" if _degrees(row) or not row.temp_as_printed else f", {row.temp_as_printed}"
     when = f", {source.year}" if source.year else ""
     return (
-        f"{what}, {row.form}{how}{where}: {printed(row)}. {source.title}, {publisher(source)}{when}"
+        f"{what}, {form}{how}{where}: {printed(row)}. {source.title}, {publisher(source)}{when}"
         f" [{source.source_id}]"
     )
 

@@ -3,8 +3,8 @@
 First to go, not first in: the time is the maker's date of a closed package, else the published
 tables'. Limits of this form: a lot is taken to have lived in the kind of store where it stands;
 nothing corrects for temperature; the household's own pace and experience do not enter. What is
-held, set aside, in doubt or past a maker's use-by is never offered, nor are jars whose contents or
-process nobody knows. It is about quality and argues no food safe.
+held, set aside, in doubt, somebody else's or past a maker's use-by is never offered, nor are jars
+whose contents or process nobody knows. It is about quality and argues no food safe.
 """
 
 from typing import Literal, TypeAlias
@@ -17,6 +17,7 @@ from events.edtf import span
 from events.keeping.life import Answer, Life, Lives, Question
 from events.kinds import PutUp, Received
 from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.readings.rows import owner_of
 from events.readings.stamped import Span, maker_of, span_of
 from events.tables import Tables
 
@@ -85,12 +86,12 @@ class Undecided(Struct, frozen=True, kw_only=True):
 
 
 def use_first(book: Book, tables: Tables) -> list[Use]:
-    """All that may be used, in the order in which to use it."""
+    """All that may be used, in the order in which to use it; see `Use.lapsed` for what no longer is."""
     lives = Lives(tables)
     uses = [
         use
         for lot in book.lots.values()
-        if lot.identity is not None and not process_unknown(book, lives, lot)
+        if lot.identity is not None and not owner_of(lot) and not process_unknown(book, lives, lot)
         for use in _uses(book, lives, lot)
     ]
     uses.sort(key=_order)
@@ -103,7 +104,9 @@ def undecided(book: Book, tables: Tables) -> list[Undecided]:
     found = []
     for lot in sorted(book.lots.values(), key=lambda one: (one.made_place, one.name)):
         free = [parcel for parcel in lot.parcels if _offered(parcel)]
-        if lot.identity is None or not free or not process_unknown(book, lives, lot):
+        if lot.identity is None or not free or owner_of(lot):
+            continue
+        if not process_unknown(book, lives, lot):
             continue
         found.append(
             Undecided(

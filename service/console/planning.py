@@ -17,7 +17,7 @@ from events.readings.used import Shares, line, used
 from service.console import names, times
 from service.console.commands import Commands, look
 from service.console.desk import desk
-from service.console.words import bold, print_json, width, wrap
+from service.console.words import bold, listed, print_json, width, wrap
 
 if TYPE_CHECKING:
     from events.book import Book
@@ -191,9 +191,10 @@ def _apart(book: "Book", tables: "Tables", store: str) -> dict[str, list[dict[st
     from events.readings.rows import parcels, to_json
 
     rows = [row for row in parcels(book) if within(row.store, store)]
+    own = [row for row in rows if not row.owner and not row.in_doubt]
     codes = codes_of(book)
     return {
-        "in_doubt": to_json([row for row in rows if row.in_doubt]),
+        "in_doubt": to_json([row for row in rows if row.in_doubt and not row.owner]),
         "undecided": [
             {
                 "lot": codes.get(one.lot, one.lot),
@@ -204,10 +205,9 @@ def _apart(book: "Book", tables: "Tables", store: str) -> dict[str, list[dict[st
             for one in undecided(book, tables)
             if any(within(place, store) for place in one.stores)
         ],
-        "held": to_json([row for row in rows if row.held and not row.in_doubt]),
-        "set_aside": to_json(
-            [row for row in rows if row.set_aside and not row.held and not row.in_doubt]
-        ),
+        "held": to_json([row for row in own if row.held]),
+        "set_aside": to_json([row for row in own if row.set_aside and not row.held]),
+        "others": to_json([row for row in rows if row.owner]),
     }
 
 
@@ -222,6 +222,7 @@ def _left_out(apart: dict[str, list[dict[str, object]]]) -> Iterator[str]:
             where = f", {one['store']}" if one["store"] else ""
             yield wrap(f"{one['lot']} {one['food']}{where}", INDENT, "  -  ")
     kept = [f"{len(apart[key])} {word}" for key, word in
-            (("held", "held"), ("set_aside", "set aside")) if apart[key]]  # fmt: skip
+            (("held", "held"), ("set_aside", "set aside"), ("others", "of somebody else"))
+            if apart[key]]  # fmt: skip
     if kept:
-        yield wrap(f"Left out: {' and '.join(kept)}; girnel on-hand shows them.")
+        yield wrap(f"Left out: {listed(kept)}; girnel on-hand shows them.")

@@ -186,3 +186,12 @@ def test_a_lot_that_nobody_has_brought_in_waits() -> None:
     home = house()
     home.eat(1, "porch:7:0", "kitchen")
     assert order(home) == []
+
+
+def test_what_is_somebody_elses_is_kept_for_them() -> None:
+    home = house()
+    home.bring_in(5, "potatoes", "kitchen", owner="next door")
+    home.bring_in(1, "relish", "back-room", unit="jar", form="home-canned", origin="gift",
+                  owner="next door")  # fmt: skip
+    assert order(home) == []
+    assert undecided(home.book, TABLES) == []

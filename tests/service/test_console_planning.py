@@ -48,6 +48,7 @@ def test_what_is_left_out_is_said_apart(console: Console) -> None:
     doubt = console.bring("5 lb", "beets", "--in", "barn")
     nameless = console.bring("1 qt", "unknown", "--form", "home-canned", "--in", "back-room")
     left = console.bring("5 lb", "onions", "--in", "kitchen")
+    theirs = console.bring("5 lb", "turnips", "--in", "kitchen", "--owner", "next door")
     console.does("hold", held, "--reason", "frosted")
     console.does("set-aside", aside, "--for", "seed")
     console.does("count", "--store", "barn")
@@ -55,11 +56,11 @@ def test_what_is_left_out_is_said_apart(console: Console) -> None:
     apart = {key: [one["lot"] for one in found[key]] for key in found}
     assert apart == {
         "order": [left], "past_use_by": [], "in_doubt": [doubt], "undecided": [nameless],
-        "held": [held], "set_aside": [aside],
+        "held": [held], "set_aside": [aside], "others": [theirs],
     }  # fmt: skip
     said = console.does("rotation")
     assert "In doubt: not in the order until somebody looks" in said
-    assert "Left out: 1 held and 1 set aside" in said
+    assert "Left out: 1 held, 1 set aside and 1 of somebody else" in said
 
 
 def test_dates_that_makers_print(console: Console) -> None:
