@@ -109,7 +109,9 @@ def reach_back(w: Working, step: Step, since: str) -> None:
             w.holds_changed = True
     for line in w.lot.lines:
         if line.place >= start and isinstance(line.record.body, Consumed | Gave):
-            w.concern("used-before-hold", line, mark[0], mark=mark[0])
+            gone = [p for p in line.postings if p.term in ("consumed", "given")]
+            n, store = sum(p.n for p in gone), gone[0].store if gone else ""
+            w.concern("used-before-hold", line, mark[0], n=n, store=store, mark=mark[0])
 
 
 def released(w: Working, step: Step, part: Released) -> None:
