@@ -45,6 +45,8 @@ class Carry(Struct, frozen=True, kw_only=True):
     pieces: tuple[Piece, ...]
     short: Fraction
     """what back stock lacks of what is wanted"""
+    one_act: bool
+    """all stands alike in one store, where the oldest of the food are just these"""
 
 
 class Carrying(Struct, frozen=True):
@@ -60,14 +62,14 @@ def carrying(book: Book) -> Carrying:
     foods = Foods(book)
     by_food: dict[str, list[Row]] = {}
     for row in parcels(book):
-        if row.offered:
-            by_food.setdefault(foods.canonical(row.food), []).append(row)
+        by_food.setdefault(foods.canonical(row.food), []).append(row)
     found = []
     for marks in known:
         if marks.shelf_par is None or marks.shelf_refill is None:
             continue
         ways = equals(book.settings.foods.get(marks.food, {}))
-        rows = by_food.get(marks.food, [])
+        all_rows = by_food.get(marks.food, [])
+        rows = [row for row in all_rows if row.offered]
         here = [row for row in rows if within(row.store, marks.shelf)]
         there = sum((_worth(row, row.amount.n, marks, ways) for row in here), Fraction(0))
         if there >= marks.shelf_refill:
@@ -75,7 +77,7 @@ def carrying(book: Book) -> Carrying:
         back = [row for row in rows if not within(row.store, marks.shelf) and not row.opened
                 and book.settings.kind_of(row.store) != "ground"]  # fmt: skip
         back.sort(key=lambda row: _age(book, row))
-        found.append(_carry(marks, there, back, ways))
+        found.append(_carry(marks, there, back, all_rows, ways))
     return Carrying(tuple(found), tuple(unread))
 
 
@@ -84,7 +86,9 @@ def _age(book: Book, row: Row) -> tuple[int, int, str, str]:
     return keeping_start(book.lots[row.name])[1], row.made_place, row.name, row.store
 
 
-def _carry(marks: Marks, there: Fraction, back: Iterable[Row], ways: list[Equal]) -> Carry:
+def _carry(
+    marks: Marks, there: Fraction, back: Iterable[Row], rows: list[Row], ways: list[Equal]
+) -> Carry:
     wanted = (marks.shelf_par or Fraction(0)) - there
     left, pieces = wanted, []
     for row in back:
@@ -99,7 +103,24 @@ def _carry(marks: Marks, there: Fraction, back: Iterable[Row], ways: list[Equal]
                                 n=n, made=row.made, content=row.content))  # fmt: skip
             left -= one * Fraction(n, GRAIN)
     return Carry(marks=marks, there=there, wanted=wanted, pieces=tuple(pieces),
-                 short=max(Fraction(0), left))  # fmt: skip
+                 short=max(Fraction(0), left), one_act=_one_act(pieces, rows))  # fmt: skip
+
+
+def _one_act(pieces: list[Piece], rows: list[Row]) -> bool:
+    """Whether to carry the oldest out of that store comes to just these pieces."""
+    alike = {(piece.store, piece.unit, piece.content) for piece in pieces}
+    if len(alike) != 1 or len(pieces) < 2:
+        return False
+    store, unit, content = alike.pop()
+    there = [row for row in rows if within(row.store, store)
+             and not (row.held or row.set_aside or row.in_doubt)]  # fmt: skip
+    return all(
+        (row.store, row.amount.unit, row.content) == (store, unit, content)
+        and row.offered
+        and not row.opened
+        and row.amount.exact
+        for row in there
+    )
 
 
 def _worth(row: Row, n: int, marks: Marks, ways: list[Equal]) -> Fraction:

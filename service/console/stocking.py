@@ -186,10 +186,9 @@ def _to_carry(one: "Carry") -> Iterator[str]:
 
 
 def _acts(one: "Carry") -> list[str]:
-    """How to say that it was carried: in one go where all stands in one store, alike packed."""
+    """How to say that it was carried: in one go, or lot by lot."""
     first, to = one.pieces[0], _word(one.marks.shelf)
-    alike = {(piece.store, piece.unit, piece.content) for piece in one.pieces}
-    if len(alike) == 1 and len(one.pieces) > 1:
+    if one.one_act:
         much = _typed(sum(piece.n for piece in one.pieces), first)
         food = _word(one.marks.food)
         return [f"girnel carry {much} {food}{_out_of(first)} --to {to} --oldest"]

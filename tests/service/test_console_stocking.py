@@ -81,6 +81,18 @@ def test_out_of_several_stores_each_is_said_by_itself(console: Console) -> None:
     assert "back stock lacks 3 lb" in said
 
 
+def test_where_the_oldest_there_are_not_just_those_each_is_said_by_itself(console: Console) -> None:
+    console.does("food", "add", "tomatoes", "shelf=kitchen", "shelf_par=6 jars")
+    jars = ("tomatoes", "--form", "home-canned", "--in", "back-room", "--made")
+    first, last = console.bring("5 pt", *jars, "2023-09"), console.bring("9 pt", *jars, "2025-09")
+    assert "--oldest" in console.does("carrying")
+    console.does("open", "1", first, "--in", "back-room")
+    said = console.does("carrying")
+    assert "--oldest" not in said
+    assert f'girnel carry "4 jars" {first} --from back-room --to kitchen;' in said
+    assert f'girnel carry "2 jars" {last} --from back-room --to kitchen' in said
+
+
 def test_without_marks_it_is_said_how_to_set_them(console: Console) -> None:
     assert "girnel food set" in console.does("reorder")
     assert "girnel food set" in console.does("carrying")
