@@ -193,7 +193,7 @@ def _acts(one: "Carry") -> list[str]:
         food = _word(one.marks.food)
         return [f"girnel carry {much} {food}{_out_of(first)} --to {to} --oldest"]
     return [
-        f"girnel carry {_typed(piece.n, piece)} {piece.lot}{_out_of(piece)} --to {to}"
+        f"girnel carry {_typed(piece.n, piece)} {_word(piece.lot)}{_out_of(piece)} --to {to}"
         for piece in one.pieces
     ]
 
