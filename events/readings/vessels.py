@@ -154,7 +154,8 @@ class _Tally:
         for loan in self.loans:
             had = sums.get(loan.who.casefold(), Loan(loan.who, 0))
             sums[loan.who.casefold()] = Loan(had.who, had.number + loan.number)
-        return tuple(sums[name] for name in sorted(sums, key=lambda name: (not name, name)))
+        names = sorted(sums, key=lambda name: (not name, name))
+        return tuple(sums[name] for name in names if sums[name].number)
 
 
 def vessels(book: Book) -> list[Row]:
@@ -216,7 +217,7 @@ def _of_lot(book: Book, lot: Lot) -> Iterator[Change]:
     for line in lot.lines:
         running = line.before
         key = book.order(line.record)
-        for posting in sorted(line.postings, key=lambda one: not _comes(one)):
+        for posting in line.postings:
             signed = _signed(posting)
             number = _whole(running + signed) - _whole(running)
             running += signed
@@ -232,10 +233,6 @@ def _signed(posting: Posting) -> int:
     if posting.term not in BALANCE:
         return 0
     return posting.n if posting.term in COMING else -posting.n
-
-
-def _comes(posting: Posting) -> bool:
-    return _signed(posting) > 0
 
 
 def _whole(n: int) -> int:

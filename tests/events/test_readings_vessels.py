@@ -152,6 +152,13 @@ def test_presents_are_loans_and_jars_that_come_back_leave_the_lot_alone() -> Non
     assert (row(home, "half-pint jar").out, row(home, "half-pint jar").empty) == (0, 12)
 
 
+def test_none_lent_is_no_loan() -> None:
+    home = Household()
+    say(home, "counted", 3)
+    say(home, "lent", 0, who="the baker")
+    assert row(home).loans == ()
+
+
 def test_jars_back_from_nobody_named_close_the_oldest_loan() -> None:
     home = Household()
     say(home, "bought", 9)
@@ -159,6 +166,25 @@ def test_jars_back_from_nobody_named_close_the_oldest_loan() -> None:
     say(home, "lent", 3, who="the baker")
     say(home, "back", 3)
     assert row(home).loans == (Loan("the baker", 2),)
+
+
+def test_more_back_than_somebody_was_lent_closes_what_nobody_said_to_whom() -> None:
+    home = Household()
+    say(home, "bought", 9)
+    say(home, "lent", 1, who="the baker")
+    say(home, "lent", 2)
+    say(home, "lent", 1, who="the miller")
+    say(home, "back", 3, who="the miller")
+    assert row(home).loans == (Loan("the baker", 1),)
+
+
+def test_a_jar_put_into_a_jar_of_its_size_needs_no_other() -> None:
+    home = Household()
+    say(home, "counted", 4)
+    lot = load(home, 4)
+    home.repack([home.draw(2, lot)], [kinds.Yield(food="beans", amount=amount(2, "jar"),
+                package=Package(vessel="jar", content="1", content_unit="quart"))])  # fmt: skip
+    assert (numbers(home), row(home).short) == ((0, 4, 0), 0)
 
 
 def test_jars_of_what_was_brought_in_full_come_to_hand_when_they_are_emptied() -> None:
@@ -212,11 +238,14 @@ def test_repacking_empties_some_jars_and_fills_others() -> None:
 def test_a_load_taken_back_gives_its_jars_back() -> None:
     home = Household()
     say(home, "counted", 20)
+    say(home, "counted", 20, "lids")
     lot = load(home, 7)
     void = home.void(said_by(lot))
     assert numbers(home) == (20, 0, 0)
+    assert row(home, "lid").empty == 20
     home.void(void)
     assert numbers(home) == (13, 7, 0)
+    assert row(home, "lid").empty == 13
 
 
 def test_jars_that_nobody_ever_counted_are_not_short() -> None:
@@ -284,10 +313,12 @@ def test_a_box_of_lids_is_meant_by_its_code_or_by_what_is_in_it(box: str, kind: 
     assert {one.vessel: one.used for one in vessels(home.book) if one.used} == {kind: 7}
 
 
-def test_of_two_boxes_with_one_code_the_later_is_meant() -> None:
+@pytest.mark.parametrize("wide_first", [True, False])
+def test_of_two_boxes_with_one_code_the_later_is_meant(*, wide_first: bool) -> None:
     home = Household()
-    say(home, "bought", 12, "wide lids", code="B7", t=20)
-    say(home, "bought", 12, "regular lids", code="B7", t=10)
+    boxes = [("wide lids", 20), ("regular lids", 10)]
+    for lids, t in boxes if wide_first else reversed(boxes):
+        say(home, "bought", 12, lids, code="B7", t=t)
     load(home, 7, lid_box="B7")
     assert row(home, "wide lid").used == 7
 
