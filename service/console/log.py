@@ -138,6 +138,7 @@ def _apart(at: Desk, drafts: Sequence[Sequence[Draft]]) -> None:
         for draft in some:
             counted = draft.body.store if isinstance(draft.body, Counted) else None
             own.setdefault(_food(at, foods, draft.body), set()).add(counted)
+        own.pop("", None)  # of no food: a reading, empty jars
         for food, stores in own.items():
             others = seen.setdefault(food, set())
             if others and (None in stores | others or stores & others):

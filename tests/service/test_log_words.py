@@ -22,7 +22,7 @@ from events import codes
 from events.book import Book
 from service import assemble, clock
 from service.console.speech import told
-from service.console.speech.lexicon import MEANT
+from service.console.speech.lexicon import AND_A_PART, MEANT
 from service.errors import GirnelError
 from tests.conftest import EXAMPLES
 from tests.console import Console
@@ -174,7 +174,7 @@ PHRASES = [line.said.rstrip(".") for line in table() if "{" not in line.said]
 
 def lost(line: str, deeds: list[tuple[str, ...]]) -> list[str]:
     """Words of the line that no deed says again, and that are no verb and no glue."""
-    text = told.AND_A_PART.sub("", line).casefold()
+    text = AND_A_PART.sub("", line).casefold()
     for verb in sorted(MEANT, key=len, reverse=True):
         text = re.sub(rf"(?<![\w-]){verb}(?![\w-])", " ", text)
     said = " ".join(word for deed in deeds for word in deed).casefold()

@@ -11,12 +11,16 @@ from lark import Lark, Token, Tree, UnexpectedInput
 from lark.visitors import CollapseAmbiguities
 from msgspec import Struct
 
-from service.console.speech.lexicon import DAYS, MEANT, MONTHS, NUMBERS, RESERVED, Lexicon
+from service.console.speech.lexicon import DAYS, MEANT, MONTHS, NUMBERS, RESERVED, VERBS, Lexicon
 from service.errors import WrongUse
 
 RULES = """
 start: (WHEN _COMMA?)? deed (_AND deed)*
 deed: (_THE? WHO)? VERB part (_AND part)*
+    | (_THE? WHO)? READ shown
+    | (_THE? WHO)? EMPTY vessels
+shown: READING (_COMMA? tail)* -> part
+vessels: VESSELS (_COMMA? tail)* -> part
 part: amount? _THE? (_LOT? CODE | NAME | KNOWN) (_COMMA? tail)*
 amount: (QTY UNIT QTY UNIT | QTY UNIT | QTY | REST) _OF?
 tail: FROM _THE? place -> from
@@ -35,6 +39,12 @@ place: PLACE | KNOWN
 
 CLOCK = r"[0-9]{1,2}(?::[0-9]{2}(?: ?[ap]m)?| ?[ap]m)"
 FIGURE = r"[0-9]+[ -][0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)* ?[½¼¾⅓⅔⅛]|[0-9]+(?:[.,][0-9]+)*|[½¼¾⅓⅔⅛]"
+ONE_READ = r"(?:minus |-)?[0-9]+(?:\.[0-9]+)? ?(?:(?:° ?|degrees )?[cf](?!\w)|%|percent(?!\w))"
+LOADS = "A load is said with girnel put-up, food packed anew with girnel repack."
+_LOAD = re.compile(r"\b(?:put up|canned|repacked|packed anew)\b", re.IGNORECASE)
+APART = ("reading", "jars")
+"""Commands that are not of food, and whose words stand otherwise."""
+
 PARTS = "half an?|a quarter of an?|a third of an?|three quarters of an?|two thirds of an?"
 MANY = "a few|few|several|some|many|plenty"
 
@@ -82,7 +92,8 @@ def read(line: str, lexicon: Lexicon) -> list[Reading]:
     try:
         tree = parser.parse(line)
     except UnexpectedInput as error:
-        raise WrongUse(_not_read(line, error.pos_in_stream)) from None
+        elsewhere = f" {LOADS}" if _LOAD.search(line) else ""
+        raise WrongUse(_not_read(line, error.pos_in_stream) + elsewhere) from None
     found: list[Reading] = []
     for each in CollapseAmbiguities().transform(tree):
         reading = _reading(each)
@@ -119,7 +130,11 @@ def _terminals(lexicon: Lexicon) -> str:
     other = f"(?!.*{_once(end)})"
     terminals = {
         "WHO": rf"(?:{_any({'i', *lexicon.members})}){end}",
-        "VERB": rf"(?:{_any(MEANT)}){end}",
+        "VERB": rf"(?:{_any(verb for verb in MEANT if MEANT[verb] not in APART)}){end}",
+        "READ": rf"(?:{_any(VERBS['reading'])}){end}",
+        "EMPTY": rf"(?:{_any(VERBS['jars'])}){end}",
+        "READING": rf"{ONE_READ}(?: and {ONE_READ})?",
+        "VESSELS": rf"[0-9]+ (?:dozen )?{word}(?: {word})*",
         "CODE": rf"(?=[a-z-]*[0-9*~$=])[0-9a-z][0-9a-z-]{{3,}}(?:[0-9a-z*~$=]|:[0-9]+:[0-9]+){end}",
         "NAME": rf"{word}(?: {word})*",
         "KNOWN": rf"(?:{_any(lexicon.known)}){end}",
@@ -195,7 +210,8 @@ def _reading(tree: "Tree[Token]") -> Reading:
 def _deed(tree: "Tree[Token]") -> Deed:
     tokens = {child.type: _text(child) for child in tree.children if isinstance(child, Token)}
     parts = tuple(_part(child) for child in tree.children if isinstance(child, Tree))
-    return Deed(tokens.get("WHO"), tokens["VERB"].casefold(), parts)
+    verb = next(tokens[name] for name in ("VERB", "READ", "EMPTY") if name in tokens)
+    return Deed(tokens.get("WHO"), verb.casefold(), parts)
 
 
 def _part(tree: "Tree[Token]") -> Part:

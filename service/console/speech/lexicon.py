@@ -30,6 +30,8 @@ VERBS = {
     "release": ("released", "release"),
     "set-aside": ("set aside", "kept back", "keep back"),
     "free": ("freed", "free"),
+    "reading": ("read", "measured"),
+    "jars": ("broke", "lent", "got back"),
 }
 """Commands of the console, and the words by which people say that they did it."""
 
@@ -108,3 +110,21 @@ def _spans(line: str) -> set[str]:
         for size in range(1, JOINED + 1)
         for first in range(len(words) - size + 1)
     } - {""}
+
+
+WHOLES = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+PARTS = {"a half": "1/2", "a quarter": "1/4", "three quarters": "3/4"}
+AND_A_PART = re.compile(
+    rf"\b([1-9][0-9]?|{'|'.join(WHOLES)}) and ({'|'.join(PARTS)})\b(?! of)", re.IGNORECASE
+)
+"""One and a half, which is one figure; not the half of another thing."""
+
+
+def _figure(said: "re.Match[str]") -> str:
+    whole, part = said[1].casefold(), said[2].casefold()
+    return f"{WHOLES.get(whole, whole)} {PARTS[part]}"
+
+
+def as_figures(line: str) -> str:
+    """The line with "one and a half" as a figure."""
+    return AND_A_PART.sub(_figure, line)

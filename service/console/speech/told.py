@@ -5,7 +5,6 @@ Each verb takes what its command takes and nothing else; what may be meant other
 that are left, a person chooses. Nothing is written here, and no deed is done a second way.
 """
 
-import re
 import shlex
 from collections.abc import Sequence
 
@@ -15,7 +14,7 @@ from events.readings.finding import Foods, lots_of
 from service.console import names
 from service.console.speech import grammar
 from service.console.speech.grammar import Deed, Part, Reading, Said
-from service.console.speech.lexicon import MEANT, PICKED, Lexicon, of_line
+from service.console.speech.lexicon import MEANT, PICKED, Lexicon, as_figures, of_line
 from service.console.words import listed
 from service.errors import GirnelError, NeedsChoice, WrongUse
 
@@ -37,6 +36,8 @@ TAKES = {
     "release": {"inside"},
     "set-aside": {"inside", "purpose"},
     "free": {"inside"},
+    "reading": {"inside"},
+    "jars": {"to", "from"},
 }
 """What each command may have beside when and who."""
 
@@ -56,6 +57,9 @@ ASKED = {
     ("count", "from"): "write in and where it stands",
 }
 
+EMPTIED = {"broke": ("broken", ""), "lent": ("lent", "to"), "got back": ("back", "from")}
+"""What befell empty vessels, and what may be said of it beside."""
+
 ORIGIN = {"bought": "bought", "picked": "harvest", "harvested": "harvest"}
 FORMS = ("home-canned", "home canned", "frozen", "dried", "fresh")
 OF_ALL = {"hold", "release", "free", "set-aside"}
@@ -70,19 +74,6 @@ CAUSES: dict[str, Cause] = {
 }  # fmt: skip
 
 
-WHOLES = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
-PARTS = {"a half": "1/2", "a quarter": "1/4", "three quarters": "3/4"}
-AND_A_PART = re.compile(
-    rf"\b([1-9][0-9]?|{'|'.join(WHOLES)}) and ({'|'.join(PARTS)})\b(?! of)", re.IGNORECASE
-)
-"""One and a half, which is one figure; not the half of another thing."""
-
-
-def _as_figures(said: "re.Match[str]") -> str:
-    whole, part = said[1].casefold(), said[2].casefold()
-    return f"{WHOLES.get(whole, whole)} {PARTS[part]}"
-
-
 def read(book: Book, line: str) -> list[Argv]:
     """The deeds of a line, each as it would be typed.
 
@@ -90,7 +81,7 @@ def read(book: Book, line: str) -> list[Argv]:
         WrongUse: the line is not wholly understood; it says what was and what was not read.
         NeedsChoice: it may be meant in several ways, which are listed.
     """
-    line = AND_A_PART.sub(_as_figures, line)
+    line = as_figures(line)
     lexicon = of_line(book, line)
     found: list[list[Argv]] = []
     wrong: GirnelError | None = None
@@ -120,7 +111,7 @@ def _several(line: str, found: Sequence[Sequence[Argv]]) -> str:
 
 def _names_something(book: Book, typed: Argv) -> bool:
     """Whether a deed's food or lot is known here; what comes in may be new."""
-    if typed[0] in ("bring-in", "expect"):
+    if typed[0] in ("bring-in", "expect", *grammar.APART):
         return True
     what = typed[1] if typed[0] in OF_ALL or typed[0] == "look" else typed[2]
     try:
@@ -250,6 +241,8 @@ class _Line:
 
     def one(self, verb: str, part: Part, tails: dict[str, Said]) -> Argv:
         command = MEANT[verb]
+        if command in grammar.APART:
+            return self.no_food(command, verb, part, tails)
         amount, what = self.amount(command, verb, part), self.what(command, part)
         words = [command]
         if command == "look":
@@ -281,6 +274,20 @@ class _Line:
             words += self.option(command, rule, tail)
         return tuple(words)
 
+    def no_food(self, command: str, verb: str, part: Part, tails: dict[str, Said]) -> Argv:
+        """A thermometer read, or what befell empty jars."""
+        if command == "reading":
+            if "from" not in tails:
+                raise WrongUse(f'"{verb} {part.what}" does not say where. Nothing was written.')
+            return (command, part.what, "--in", self.place(tails["from"].words[-1]))
+        change, beside = EMPTIED[verb]
+        for rule, tail in tails.items():
+            if rule != beside:
+                words = " ".join(tail.words)
+                raise WrongUse(f'Read: "{verb}". Not read: "{words}". Nothing was written.')
+        whom = [f"--{rule}={tail.words[-1]}" for rule, tail in tails.items()]
+        return (command, change, part.what, *whom)
+
     def amount(self, command: str, verb: str, part: Part) -> str | None:
         said = part.amount
         if not said:
@@ -304,7 +311,15 @@ class _Line:
     def what(self, command: str, part: Part) -> str:
         """The food or lot; "frozen peas" are peas where all of them there are, are frozen."""
         foods = Foods(self.book)
-        if command in ("bring-in", "expect") or foods.find(part.what).foods:
+        if command in ("bring-in", "expect"):
+            return part.what
+        near = foods.find(part.what)
+        if near.how == "beginning":
+            raise NeedsChoice(
+                f'"{part.what}" may be {listed(near.foods, "or")}: say the whole word. '
+                "Nothing was written."
+            )
+        if near.foods:
             return part.what
         form, rest = _form_apart(part.what)
         found = foods.find(rest).foods if form else ()
