@@ -8,7 +8,6 @@ from datetime import UTC, datetime, tzinfo
 
 from events.book import Book
 from events.edtf import show, span
-from events.record import Record
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -62,8 +61,3 @@ def device_name(book: Book, device: str) -> str:
 def store_name(store: str) -> str:
     """A store in a sentence; the root of them all has no name of its own."""
     return store or "the household at large"
-
-
-def writer(book: Book, record: Record) -> str:
-    """Who said a record, and on what: "the cook, on cook's phone"."""
-    return f"{who(record.by)}, on {device_name(book, record.device)}"
