@@ -55,7 +55,7 @@ class Said(TypedDict):
     deed: NotRequired[str]
     explains: NotRequired[str]
     offset: NotRequired[int]
-    typed: NotRequired[str]
+    typed: NotRequired[str | None]
     source: NotRequired[str]
     note: NotRequired[str]
 
