@@ -37,3 +37,27 @@ def test_a_weighing_shrinks_only_food_said_to_be_fresh_or_drying() -> None:
         roots = house.bring_in(26, "beets", "bin", unit="lb", form=form)
         house.weigh(25, roots, "bin")
         assert house.balance(roots) == {"in": 26, term: 1, "on_hand": 25}
+
+
+def test_what_a_count_misses_is_free_food_then_set_aside_last_held() -> None:
+    house = Household()
+    cloves = house.bring_in(10, "garlic", "loft")
+    house.set_aside(cloves, "loft", 3)
+    house.hold(cloves, "loft", 2)
+    house.count(4, cloves, "loft")
+    assert house.aside(cloves) == {"loft": 2}
+    assert house.held(cloves) == {"loft": 2}
+    house.count(1, cloves, "loft")
+    assert house.aside(cloves) == {}
+    assert house.held(cloves) == {"loft": 1}
+
+
+def test_food_said_more_exactly_may_have_stood_there_all_along() -> None:
+    """Five known for the larder are seen on its top shelf, beside three that came there later."""
+    house = Household()
+    jars = house.bring_in(8, "plums", "cellar", unit="jar")
+    house.move(5, jars, "cellar", "larder")
+    house.move(3, jars, "cellar", "larder/top")
+    house.count(8, jars, "larder/top")
+    house.eat(5, jars, "larder/top")
+    assert house.paths(jars) == {("cellar", "larder/top"): 3}
