@@ -57,7 +57,7 @@ def lay(w: Working, step: Step, part: Held | SetAside, which: Lay) -> None:
 
 def lay_on_all(w: Working, mark: Mark, which: Lay, term: Term) -> None:
     """The whole lot, what is missing of it and what will be found of it."""
-    for parcel in [*w.parcels, *(missing.parcel for missing in w.missing)]:
+    for parcel in w.there_or_missing():
         mark_parcel(parcel, mark, which)
     if which == "holds":
         w.holds |= {mark}
@@ -150,7 +150,7 @@ def lift(w: Working, step: Step, part: Released | Freed, which: Lay, term: Term)
 
 
 def lift_from_all(w: Working, name: str, which: Lay) -> None:
-    for parcel in [*w.parcels, *(missing.parcel for missing in w.missing)]:
+    for parcel in w.there_or_missing():
         unmark(parcel, name)
     if which == "holds":
         w.holds = frozenset(hold for hold in w.holds if hold[0] != name)
@@ -184,7 +184,7 @@ def release_amount(w: Working, step: Step, store: str, n: int, name: str, term: 
 def ending(w: Working, step: Step, part: Ending) -> None:
     """A hold that came with a parent's draw has ended where it was laid."""
     hold = part.hold
-    for parcel in [*w.parcels, *(missing.parcel for missing in w.missing)]:
+    for parcel in w.there_or_missing():
         if hold in parcel.holds:
             parcel.holds -= {hold}
             w.post("released", parcel.n, parcel.store)
@@ -199,7 +199,7 @@ def incident(w: Working, step: Step, part: Befell) -> None:
     w.laid.add(hold)
     w.marked = True
     store = part.said.store
-    for parcel in [*w.parcels, *(missing.parcel for missing in w.missing)]:
+    for parcel in w.there_or_missing():
         at = parcel.store
         if within(at, store) or (at and within(store, at)):
             parcel.holds |= {hold}

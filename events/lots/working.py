@@ -245,6 +245,10 @@ class Working:
         parcel.n = parcel.low = parcel.high = 0
         return piece
 
+    def there_or_missing(self) -> list[Parcel]:
+        """All food that the lot has or may yet turn up: a mark on the whole lot lies on both."""
+        return [*self.parcels, *(missing.parcel for missing in self.missing)]
+
     def sweep(self) -> None:
         """Forget the parcels that are empty for sure."""
         for parcel in self.parcels:

@@ -53,9 +53,13 @@ class Desk:
 
     def look_at(self) -> Book:
         """The book that a look is about: as of its day, where one was said."""
+        return self.book if self.args.on is None else self.book.as_of(self.moment())
+
+    def moment(self) -> int:
+        """When a look stands (Unix ms): the end of its day, where one was said, else now."""
         if self.args.on is None:
-            return self.book
-        return self.book.as_of(times.end_of(self.args.on, self.clock, self.zone))
+            return self.clock.now_ms()
+        return times.end_of(self.args.on, self.clock, self.zone)
 
     def code(self, lot: str) -> str:
         """The lot's short code."""

@@ -163,7 +163,7 @@ async def digest(args: Namespace) -> int:
     from service.digests import compose, render
 
     async with desk(args, writing=False) as at:
-        now = at.clock.now_ms() if args.on is None else times.end_of(args.on, at.clock, at.zone)
+        now = at.moment()
         known = tables.load()
         today = None if args.on is None else times.last_day(args.on, at.clock, at.zone)
         week = compose.compose(at.look_at(), known, now, at.zone, at.ledger.household.name, today)

@@ -14,7 +14,7 @@ from events.keeping.life import Life
 from events.lots.places import within
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.used import Shares, line, used
-from service.console import names, times
+from service.console import names
 from service.console.commands import Commands, look
 from service.console.desk import desk
 from service.console.words import bold, listed, print_json, width, wrap
@@ -51,7 +51,7 @@ async def rotation(args: Namespace) -> int:
 
     async with desk(args, writing=False) as at:
         book, known = at.look_at(), tables.load()
-        now = at.clock.now_ms() if args.on is None else times.end_of(args.on, at.clock, at.zone)
+        now = at.moment()
         store = names.store(book, args.store)
         uses = [use for use in reading.use_first(book, known) if within(use.store, store)]
         page = Page(known, codes_of(book), Calendar(at.zone), now, why=args.why)

@@ -31,12 +31,6 @@ def add(commands: Commands) -> None:
     look(commands, "carrying", carrying, "what to carry from back stock, the oldest first")
 
 
-def _now(at: Desk) -> int:
-    if at.args.on is None:
-        return at.clock.now_ms()
-    return times.end_of(at.args.on, at.clock, at.zone)
-
-
 # -- what to get -------------------------------------------------------------------------------
 
 
@@ -44,7 +38,7 @@ async def reorder(args: Namespace) -> int:
     from events.readings import reorder as reading
 
     async with desk(args, writing=False) as at:
-        now = _now(at)
+        now = at.moment()
         found = reading.reorder(at.look_at(), now)
         if args.json:
             needs = [_need_json(at, need, now) for need in found.needs]

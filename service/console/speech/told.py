@@ -65,7 +65,6 @@ FORMS = ("home-canned", "home canned", "frozen", "dried", "fresh")
 OF_ALL = {"hold", "release", "free", "set-aside"}
 """Commands that are of all of a lot where no amount is said."""
 
-OPTION = {"from": "--in", "inside": "--in", "to": "--to", "price": "--price", "until": "--until"}
 CAUSES: dict[str, Cause] = {
     "mould": "mould", "mouldy": "mould", "moldy": "mould", "mold": "mould", "rot": "rot",
     "rotten": "rot", "sprouted": "sprouted", "frozen": "frozen", "rancid": "rancid",
