@@ -11,8 +11,9 @@ from pathlib import Path
 from events.book import Book
 from events.kinds import DeviceSet, MemberSet
 from service.clock import Clock, Ids, zone
+from service.drafts import Draft, Household
 from service.errors import HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
-from service.ledger import Draft, Household, Ledger
+from service.ledger import Ledger
 from service.storage import sqlite
 from service.storage.memory import MemoryStore
 from service.storage.store import Store

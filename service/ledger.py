@@ -9,17 +9,18 @@ time; the book has what the store has, also after an append that failed.
 import asyncio
 import gc
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 import msgspec
 
 from events import codec, edtf, redating, stamp
 from events.book import Book
-from events.kinds import Body, Redated, Stamp
+from events.kinds import Redated
 from events.record import FORMAT, Entry, Record, Unread, UnreadEntry
 from service.clock import Clock, instant
+from service.drafts import Draft, Household, Pen, Receipt, Taken
 from service.errors import GirnelError, TornFile, WrongUse
-from service.storage.store import Aside, Item, Outcome, Row, Store
+from service.storage.store import Aside, Outcome, Row, Store
 
 PAGE = 5000
 """Records read at a time: past some hundreds a larger page is no faster."""
@@ -27,84 +28,8 @@ PAGE = 5000
 T = TypeVar("T")
 
 
-class Household(msgspec.Struct, frozen=True, kw_only=True):
-    """Whose log it is, and the name of the device that this program writes as."""
-
-    id: str
-    name: str
-    timezone: str
-    device: str
-
-    @classmethod
-    def of(cls, meta: Mapping[str, str]) -> "Household | None":
-        """As the log says it; None where it names no household."""
-        if not all(field in meta for field in cls.__struct_fields__):
-            return None
-        return cls(**{field: meta[field] for field in cls.__struct_fields__})
-
-    def meta(self) -> dict[str, str]:
-        return {field: getattr(self, field) for field in self.__struct_fields__}
-
-
-class Draft(msgspec.Struct, frozen=True, kw_only=True):
-    """What somebody here says happened; the ledger gives it its name, stamp and time.
-
-    `at` None: now, by the clock. `at` without `typed`: the text of `at` is what was typed.
-    """
-
-    body: Body
-    at: str | None = None
-    typed: str | None = None
-    by: str | None = None
-    explains: str | None = None
-    source: str | None = None
-    note: str | None = None
-
-
-class Receipt(msgspec.Struct, frozen=True, kw_only=True):
-    """What became of a record that was sent: its position, or one sentence why it has none."""
-
-    state: Literal["new", "known", "aside", "refused"]
-    name: str = ""
-    position: int | None = None
-    reason: str | None = None
-
-
-class _Taken(msgspec.Struct, frozen=True):
-    """A record that can go into the log."""
-
-    record: Record | Unread
-    content: bytes
-    sent_by: str
-
-    def item(self) -> Item:
-        device, _, seq = self.record.name.partition(":")
-        return Item(device, int(seq), self.content, self.sent_by)
-
-
 class _Owner(msgspec.Struct, frozen=True):
     household: str
-
-
-class _Pen:
-    """Names and stamps for the records of one append; the ledger keeps none until it is done."""
-
-    def __init__(self, seq: int, last: Stamp, now: int) -> None:
-        self.seq = seq
-        self.last = last
-        self.now = now
-
-    def name(self) -> int:
-        self.seq += 1
-        return self.seq
-
-    def stamp(self) -> Stamp:
-        self.last = stamp.tick(self.last, self.now)
-        return self.last
-
-    def hear(self, heard: Stamp) -> None:
-        if not stamp.wild(heard, self.now):
-            self.last = stamp.receive(self.last, heard, self.now)
 
 
 class Ledger:
@@ -204,7 +129,7 @@ class Ledger:
     async def _accept(self, contents: Sequence[bytes], sent_by: str) -> list[Receipt]:
         pen = self._pen(self._clock.now_ms())
         read = [self._read(content, sent_by) for content in contents]
-        taken = [one for one in read if isinstance(one, _Taken)]
+        taken = [one for one in read if isinstance(one, Taken)]
         fresh = self._fresh(taken)
         own = self.household.device
         for record in fresh:
@@ -213,10 +138,10 @@ class Ledger:
         others = (record for record in fresh if record.device != own)
         redated = self._redate(others, pen, lambda record: redating.judge(record, pen.now))
         outcomes = iter(await self._append([*taken, *redated], pen.now))
-        return [_receipt(one, next(outcomes)) if isinstance(one, _Taken) else one for one in read]
+        return [_receipt(one, next(outcomes)) if isinstance(one, Taken) else one for one in read]
 
     async def _append(
-        self, taken: Sequence[_Taken], now: int, meta: Mapping[str, str] | None = None
+        self, taken: Sequence[Taken], now: int, meta: Mapping[str, str] | None = None
     ) -> list[Outcome]:
         items = [t.item() for t in taken]
         try:
@@ -238,11 +163,11 @@ class Ledger:
 
     # -- records ---------------------------------------------------------------------------------
 
-    def _pen(self, now: int) -> _Pen:
+    def _pen(self, now: int) -> Pen:
         """A clock that stands before what was seen already is wrong, and is not judged by."""
-        return _Pen(self._own_seq, self._stamp, max(now, self._stamp.ms))
+        return Pen(self._own_seq, self._stamp, max(now, self._stamp.ms))
 
-    def _record(self, draft: Draft, pen: _Pen, now: int, deed: int | None) -> _Taken:
+    def _record(self, draft: Draft, pen: Pen, now: int, deed: int | None) -> Taken:
         """A record of this device, looked at as strictly as one from outside."""
         offset = self._clock.offset(now, self.household.timezone)
         record = Record(
@@ -266,9 +191,9 @@ class Ledger:
             edtf.span(record.at, record.offset)
         except ValueError as wrong:
             raise WrongUse(str(wrong)) from None
-        return _Taken(read, content, self.household.device)
+        return Taken(read, content, self.household.device)
 
-    def _read(self, content: bytes, sent_by: str) -> _Taken | Receipt:
+    def _read(self, content: bytes, sent_by: str) -> Taken | Receipt:
         """A record from outside, or why it cannot go into this log."""
         name = ""
         try:
@@ -284,9 +209,9 @@ class Ledger:
         if household != self.household.id:
             reason = f"Record {name} is of another household ({household})."
             return Receipt(state="refused", name=name, reason=reason)
-        return _Taken(record, stored, sent_by)
+        return Taken(record, stored, sent_by)
 
-    def _fresh(self, taken: Iterable[_Taken]) -> list[Record]:
+    def _fresh(self, taken: Iterable[Taken]) -> list[Record]:
         """The readable ones that the log does not have."""
         fresh: dict[str, Record] = {}
         for record in (t.record for t in taken):
@@ -297,9 +222,9 @@ class Ledger:
     def _redate(
         self,
         records: Iterable[Record | Unread],
-        pen: _Pen,
+        pen: Pen,
         judge: Callable[[Record], redating.Off | None],
-    ) -> list[_Taken]:
+    ) -> list[Taken]:
         """A `redated` for each whose clock was off.
 
         A stamp is always given, its own where that is sound: it says that a clock was off.
@@ -380,7 +305,7 @@ def _decoded(row: Row) -> Record | Unread:
         raise TornFile(f"Entry {row.position} of the log cannot be read: {RESTORE}") from None
 
 
-def _receipt(taken: _Taken, outcome: Outcome) -> Receipt:
+def _receipt(taken: Taken, outcome: Outcome) -> Receipt:
     name = taken.record.name
     reason = None
     if outcome.state == "aside":

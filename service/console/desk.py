@@ -17,7 +17,8 @@ from events.record import Entry
 from service import assemble, settings
 from service.clock import Clock, zone
 from service.console import names, times
-from service.ledger import Draft, Ledger
+from service.drafts import Draft
+from service.ledger import Ledger
 
 
 class Desk:

@@ -19,8 +19,8 @@ from events.record import Entry
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.words import print_json
+from service.drafts import Draft
 from service.errors import NeedsChoice, WrongUse
-from service.ledger import Draft
 
 LONGEST = 400
 """A line of more signs than this is not read: it is several lines."""

@@ -21,8 +21,9 @@ from events.kinds import (
 from events.record import Record, Unread
 from service import assemble
 from service.clock import CountedIds, Fixed
+from service.drafts import Draft, Household, Receipt
 from service.errors import WrongUse
-from service.ledger import Draft, Household, Ledger, Receipt
+from service.ledger import Ledger
 from service.storage.memory import MemoryStore
 from service.storage.store import Item, Outcome
 

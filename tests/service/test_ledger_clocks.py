@@ -10,7 +10,8 @@ from events.kinds import GRAIN, Amount, Received, Redated, Stamp
 from events.record import Entry, Record
 from service import assemble
 from service.clock import CountedIds, Fixed, instant
-from service.ledger import Draft, Ledger
+from service.drafts import Draft
+from service.ledger import Ledger
 
 NOW = 1_790_000_000_000
 """2026-09-21 15:13:20 in London"""

@@ -10,8 +10,9 @@ from events.book import Book
 from events.kinds import GRAIN, Amount, Received, Stamp
 from events.record import Record
 from service.clock import Fixed
+from service.drafts import Draft, Household
 from service.errors import DiskFull, GirnelError, StoreError, TornFile
-from service.ledger import Draft, Household, Ledger
+from service.ledger import Ledger
 from service.storage.memory import MemoryStore
 from service.storage.store import Aside, Heard, Item, Outcome, Row, Store
 

@@ -16,8 +16,8 @@ import pytest
 from events.kinds import StoreSet
 from service import assemble
 from service.clock import CountedIds, Fixed, System
+from service.drafts import Draft
 from service.errors import HomeInUse, HomeUnwritable
-from service.ledger import Draft
 from service.storage import lock
 
 ROOT = Path(__file__).parents[2]
@@ -30,7 +30,7 @@ from pathlib import Path
 from events.kinds import StoreSet
 from service import assemble
 from service.clock import System
-from service.ledger import Draft
+from service.drafts import Draft
 from service.storage.sqlite import SqliteStore
 
 def draft(text):
