@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeAlias
 
 from events.book import Book
-from events.kinds import Body, Checked, Held, Spoiled
+from events.kinds import Body, Checked, Held, Incident, Spoiled
 from events.lots.state import Lot
 
 if TYPE_CHECKING:
@@ -62,6 +62,16 @@ def for_hold(lot: Lot, hold: Held) -> "Warn":
 def for_look(lot: Lot, look: Checked) -> "Warn":
     """What somebody saw that is not as it should be."""
     return lambda cautions: cautions.looked(lot, look)
+
+
+def for_incident(lots: "Sequence[Lot]", incident: Incident) -> "Warn":
+    """What befell the store where they stood."""
+
+    def warn(cautions: "Cautions") -> None:
+        for lot in lots:
+            cautions.befell(lot, incident)
+
+    return warn
 
 
 def for_learnt(lot: Lot, facts: dict[str, str]) -> "Warn":

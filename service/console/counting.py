@@ -33,7 +33,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("what", metavar="LOT")
     parser.add_argument("--in", dest="store", metavar="STORE", help="where it stands")
     parser.add_argument("--seen", metavar="AMOUNT", help="how much was seen")
-    parser.add_argument("--sound", metavar="AMOUNT", help="how much of it was sound")
+    parser.add_argument("--sound", metavar="AMOUNT", help="how much of it was sound: 5, all")
     parser.add_argument("--wrong", metavar="AMOUNT", help="with how much something is wrong")
     parser.add_argument(
         "--unsealed", metavar="AMOUNT", help="how many did not seal: they are held; 0: all sealed"
@@ -177,7 +177,11 @@ async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:
 
 
 def _seen(at: Desk, lot: Lot, typed: str | None) -> Amount | None:
-    return None if typed is None else amounts.of_lot(at.book, lot, typed, nought=True)
+    if typed is None:
+        return None
+    if amounts.is_rest(typed):
+        return amounts.rest(lot, at.store(at.args.store))
+    return amounts.of_lot(at.book, lot, typed, nought=True)
 
 
 def _fits(seen: Amount | None, sound: Amount | None, wrong: Amount | None) -> None:

@@ -27,6 +27,7 @@ FAMILIES = {
     "log": ("log",),
     "vessels": ("jars",),
     "reading": ("reading",),
+    "incidents": ("incident",),
     "marks": ("set-aside", "free", "hold", "release"),
     "mending": ("undo", "amend", "settle"),
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),

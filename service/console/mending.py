@@ -7,7 +7,7 @@ from argparse import Namespace
 
 from events.book import Book
 from events.concerns import Concern
-from events.kinds import Body, DeviceSet, LotSet, Settled, Voided
+from events.kinds import Body, DeviceSet, LotSet, Redated, Settled, Voided
 from events.lots.state import Lot
 from events.readings import concerns as sentences
 from events.readings.lots import codes_of
@@ -116,7 +116,7 @@ def _deed_of(book: Book, record: Record) -> list[Record]:
 def _last_deed(at: Desk) -> list[Record]:
     own = [entry.record for entry in at.book.entries if entry.record.device == at.device]
     for record in sorted(own, key=lambda record: -record.seq):
-        if isinstance(record.body, DeviceSet | Voided) or not at.book.stands(record.name):
+        if isinstance(record.body, DeviceSet | Redated | Voided) or not at.book.stands(record.name):
             continue
         deed = _deed_of(at.book, record)
         if not any(isinstance(part.body, DeviceSet) for part in deed):

@@ -1,4 +1,4 @@
-"""From what a person types to when a deed happened, and to the moment that a look looks at.
+"""From what a person types to when a deed happened.
 
 `--on` is a calendar date and stays one: it is never turned into a midnight. `--at` is an instant,
 with the household's own offset where the typed one has none. A deed is logged when it has
@@ -7,19 +7,18 @@ happened: a day to come is refused.
 
 import re
 from argparse import Namespace
-from datetime import UTC, date, datetime, timedelta, timezone
 
 from msgspec import Struct
 
 from events import edtf
-from events.quantity import NotUnderstood
 from service.clock import Clock
 from service.errors import WrongUse
+from service.looks.days import day, end_of, last_day, local, today
+
+__all__ = ["When", "day", "deed", "end_of", "has_come", "instant", "last_day", "local", "today"]
 
 LEEWAY_MS = 10 * 60_000
 """How far ahead of this device's clock a time may lie: clocks differ by minutes."""
-
-QUARTER_MS = 91 * 86_400_000
 
 INSTANT = r"(?:(?P<day>\d{4}-\d{2}-\d{2})[T ]\s*)?(?P<clock>\d{1,2}:\d{2}(?::\d{2})?)\s*(?P<zone>Z|[+-]\d{2}:\d{2})?"
 
@@ -31,18 +30,6 @@ class When(Struct, frozen=True):
     typed: str | None = None
 
 
-def today(clock: Clock, zone: str) -> date:
-    """The household's calendar day."""
-    now = clock.now_ms()
-    return local(now, clock.offset(now, zone)).date()
-
-
-def local(ms: int, minutes_east: int) -> datetime:
-    """A moment by the household's clock on the wall."""
-    there = timezone(timedelta(minutes=minutes_east))
-    return datetime.fromtimestamp(ms / 1000, UTC).astimezone(there)
-
-
 def deed(args: Namespace, clock: Clock, zone: str) -> When:
     """What `--on` or `--at` say of a deed."""
     if args.on is not None and args.at is not None:
@@ -51,18 +38,8 @@ def deed(args: Namespace, clock: Clock, zone: str) -> When:
     if typed is None:
         return When()
     at = day(args.on, clock, zone) if args.on is not None else instant(args.at, clock, zone)
-    _not_ahead(at, typed, clock, zone)
+    has_come(at, typed, clock, zone)
     return When(at=at, typed=" ".join(typed.split()))
-
-
-def day(typed: str, clock: Clock, zone: str, *, ahead: bool = False) -> str:
-    """A date as typed, in EDTF; without a year the last one, or the next one `ahead`."""
-    from events import when
-
-    try:
-        return when.read(typed, today(clock, zone), ahead=ahead)
-    except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
 
 
 def instant(typed: str, clock: Clock, zone: str) -> str:
@@ -95,7 +72,8 @@ def _spelled(minutes_east: int) -> str:
     return f"{sign}{hours:02d}:{minutes:02d}"
 
 
-def _not_ahead(at: str, typed: str, clock: Clock, zone: str) -> None:
+def has_come(at: str, typed: str, clock: Clock, zone: str) -> None:
+    """A deed is logged when it has happened: WrongUse for what begins later than now."""
     now = clock.now_ms()
     earliest, _ = edtf.span(at, clock.offset(now, zone))
     if earliest is not None and earliest > now + LEEWAY_MS:
@@ -103,26 +81,3 @@ def _not_ahead(at: str, typed: str, clock: Clock, zone: str) -> None:
             f'"{typed}" has not come yet (today is {today(clock, zone).isoformat()}): '
             "a deed is logged when it has happened."
         )
-
-
-def last_day(typed: str, clock: Clock, zone: str) -> date:
-    """The day that a look is about: of several, the last one."""
-    last = edtf.span(day(typed, clock, zone), 0)[1]
-    if last is None:
-        raise WrongUse(f'"{typed}" has no end: write one day.')
-    return date.fromisoformat(edtf.date_of(last, 0))
-
-
-def end_of(typed: str, clock: Clock, zone: str) -> int:
-    """The last moment of the day that a look is about, Unix ms.
-
-    A record's date ends by the offset of the day on which it was written, in summer or in winter:
-    the day that is looked at ends when both have.
-    """
-    at = day(typed, clock, zone)
-    ends = [latest for _, latest in [edtf.span(at, 0)] if latest is not None]
-    if not ends:
-        raise WrongUse(f'"{typed}" has no end: write one day.')
-    around = (ends[0] + quarter * QUARTER_MS for quarter in range(-2, 3))
-    spans = [edtf.span(at, clock.offset(ms, zone)) for ms in around]
-    return max(latest for _, latest in spans if latest is not None)

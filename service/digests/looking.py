@@ -121,10 +121,13 @@ def _incident(standing: Standing, incident: Incident, cautions: Cautions | None)
         for lot, _ in standing.food.values():
             cautions.befell(lot, incident)
     foods = sorted({lot.food for lot, _ in standing.food.values()})
-    when = edtf.show(f"{_date(incident.start)}/{_date(incident.end)}" if incident.end
-                     else _date(incident.start))  # fmt: skip
+    first, last = _date(incident.start), _date(incident.end or incident.start)
+    when = edtf.show(first if first == last else f"{first}/{last}")
     where = f", {incident.store}" if incident.store else ""
-    return Item(text=f"{incident.what}{where}, {when}: {listed(foods, MOST, 'foods')}")
+    return Item(
+        text=f"{incident.what}{where}, {when}: {listed(foods, MOST, 'foods')}",
+        more=f"girnel look LOT --in STORE --sound HOW-MANY --for {standing.mark}",
+    )
 
 
 def _beside_failed(

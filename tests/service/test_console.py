@@ -123,7 +123,7 @@ def test_there_is_a_command_for_each_word_and_no_other() -> None:
     assert words == {
         "init", "store", "food", "member", "bring-in", "expect", "put-up", "repack", "carry", "dig",
         "open", "take", "toss", "give", "plant", "count", "look", "jars", "reading", "set-aside",
-        "free", "hold", "release", "undo", "amend", "settle",
+        "free", "hold", "release", "incident", "undo", "amend", "settle",
         "on-hand", "have", "trail", "concerns", "digest", "rotation", "reorder", "carrying",
         "log", "export", "doctor", "demo",
     }  # fmt: skip
