@@ -4,16 +4,13 @@ The list is typed in here; what each says at a deed is seen on the console. Figu
 read at their source are told as quoted, and by whom.
 """
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from events.kinds import Incident, Package, Received, StoreSet, Yield
 from events.tables import load
 from service.digests.caution import DEFER, Cautions
 from tests.build import Household
-from tests.console import Console, household
+from tests.console import Console
 from tests.tale import amount, day
 
 TABLES = load()
@@ -117,14 +114,6 @@ def test_no_caution_calls_a_food_safe_and_each_line_of_the_digest_fits() -> None
 
 
 # -- at the deed -----------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
 
 
 def jars(lane: Console, food: str, amount: str = "7 pt") -> str:

@@ -3,25 +3,16 @@
 Nothing is written: the log is byte for byte what it was.
 """
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
-from tests.console import Console, household
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    beans = ("12 qt", BEANS, "--form", "home-canned", "--in", "back-room")
-    oats = ("25 kg", "rolled oats", "--in", "barn")
-    with household(tmp_path, monkeypatch, capsys, beans, oats) as console:
-        yield console
-
+from tests.console import Console
 
 BEANS = "green beans"
+
+BRINGING = (
+    ("12 qt", BEANS, "--form", "home-canned", "--in", "back-room"),
+    ("25 kg", "rolled oats", "--in", "barn"),
+)
 
 WRONG: list[tuple[str, list[str], str]] = [
     # -- commands and options

@@ -1,23 +1,13 @@
 """Deeds typed at the console: what each writes, and the one line that it is told back in."""
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.console import Console, household
+from tests.console import Console
 
 BEANS = "green beans"
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
 
 
 def last(lane: Console) -> dict[str, Any]:

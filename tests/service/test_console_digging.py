@@ -1,23 +1,14 @@
 """Dug from a bed at the console: a move out of the ground, and what is no bed is said."""
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
-
-from tests.console import Console, household
+from tests.console import Console
 
 CARROTS = ("about 40 lb", "carrots", "--in", "bed-3", "--on", "2026-09-20")
 BEETS = ("12 lb", "beetroot", "--in", "barn")
 
 
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys, CARROTS, BEETS) as console:
-        yield console
+BRINGING = (CARROTS, BEETS)
 
 
 def test_digging_is_a_move_out_of_the_one_bed_that_has_it(lane: Console) -> None:

@@ -4,7 +4,6 @@ import asyncio
 import json
 import shutil
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -16,19 +15,18 @@ from service import assemble
 from service.clock import Fixed, moment
 from service.console import doctor
 from service.storage import lock, soundness
-from tests.console import NOW, Console, household
+from tests.console import NOW, Console
 
 ALL = ["the file", "the log", "the book", "unread records", "what was set aside", "gaps",
        "the clock", "the lock", "room", "SQLite"]  # fmt: skip
 
 
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
+BRINGING = (("12 qt", "beans", "--in", "barn"),)
+
+
+@pytest.fixture(autouse=True)
+def a_small_disk(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(doctor, "ROOM", 1000)
-    with household(tmp_path, monkeypatch, capsys, ("12 qt", "beans", "--in", "barn")) as console:
-        yield console
 
 
 def found(lane: Console, code: int) -> dict[str, tuple[str, str]]:

@@ -1,21 +1,8 @@
 """What is expected: ordered at the console, never stock, answered when it comes."""
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
-
-from tests.console import Console, household
+from tests.console import Console
 
 WHEAT = "wheat berries"
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
 
 
 def order(lane: Console, *more: str) -> str:

@@ -4,8 +4,6 @@ And what a year of a food came to: put up, given, swapped, spoiled, eaten. All o
 """
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,19 +11,15 @@ from msgspec.structs import replace
 
 from events import tables
 from service.console import batches
-from tests.console import Console, household
+from tests.console import Console
 
 SOUP = "tomatoes"
 CANNER = ("--method", "boiling water", "--in", "back-room")
 
 
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        console.now("2027-08-30T21:00:00+01:00")
-        yield console
+@pytest.fixture(autouse=True)
+def late_summer(lane: Console) -> None:
+    lane.now("2027-08-30T21:00:00+01:00")
 
 
 def records(lane: Console, many: int) -> list[dict[str, Any]]:

@@ -1,23 +1,11 @@
 """Marks, counts, looks, setting up, and mending what was said, typed at the console."""
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
-import pytest
-
-from tests.console import Console, household
+from tests.console import Console
 
 BEANS = "green beans"
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
 
 
 def bodies(lane: Console, last: int) -> list[dict[str, Any]]:

@@ -1,21 +1,15 @@
 """What to use first, as a person meets it."""
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
-from tests.console import Console, household
+from tests.console import Console
 
 TINS = ("6 tins", "chickpeas", "--form", "canned", "--origin", "bought", "--in", "back-room")
 
 
 @pytest.fixture
-def console(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as one:
-        yield one
+def console(lane: Console) -> Console:
+    return lane
 
 
 def test_first_to_go_first_not_first_in(console: Console) -> None:

@@ -4,13 +4,11 @@ The evening and the morning after are an invented household's.
 """
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.console import Console, household
+from tests.console import Console
 
 BEANS = "green beans"
 FRESH = ("30 lb", BEANS, "--in", "kitchen", "--form", "fresh")
@@ -23,15 +21,11 @@ LOAD = (
 )  # fmt: skip
 
 
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        console.now(EVENING)
-        console.does("bring-in", *FRESH)
-        console.does("bring-in", *PEARS)
-        yield console
+@pytest.fixture(autouse=True)
+def evening(lane: Console) -> None:
+    lane.now(EVENING)
+    lane.does("bring-in", *FRESH)
+    lane.does("bring-in", *PEARS)
 
 
 def records(lane: Console, many: int) -> list[dict[str, Any]]:

@@ -1,8 +1,6 @@
 """Thermometer and hygrometer at the console: what is read, kept and told back."""
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,15 +9,7 @@ from hypothesis import strategies as st
 
 from service.console.reading import COLDEST, HOTTEST, Read, shown, understood
 from service.errors import WrongUse
-from tests.console import Console, household
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
+from tests.console import Console
 
 
 def last(lane: Console) -> dict[str, Any]:

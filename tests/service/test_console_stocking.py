@@ -2,22 +2,17 @@
 
 import re
 import shlex
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-from tests.console import Console, household
+from tests.console import Console
 
 SALT = ("food", "add", "salt", "refill=10 lb", "clear=12 lb", "par=35 lb", "lead=2 weeks")
 
 
 @pytest.fixture
-def console(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as one:
-        yield one
+def console(lane: Console) -> Console:
+    return lane
 
 
 def test_salt_is_low_once_and_until_it_is_bought(console: Console) -> None:

@@ -1,20 +1,10 @@
 """Jars and lids at the console: what a deed writes, and what is told to be at hand."""
 
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.console import Console, household
-
-
-@pytest.fixture
-def lane(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> Iterator[Console]:
-    with household(tmp_path, monkeypatch, capsys) as console:
-        yield console
+from tests.console import Console
 
 
 def rows(lane: Console, *argv: str) -> dict[str, Any]:
