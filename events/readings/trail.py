@@ -10,6 +10,7 @@ from datetime import UTC, datetime, tzinfo
 from msgspec import Struct
 
 from events.book import Book
+from events.edtf import show as show_date
 from events.kinds import (
     Amount,
     Draw,
@@ -27,6 +28,9 @@ from events.kinds import (
 from events.lots.state import BALANCE, Line, Lot, Posting
 from events.lots.steps import parts
 from events.quantity import decimal, show
+from events.readings.batch import Batch, batch
+from events.readings.batch import sentences as batch_sentences
+from events.readings.batch import to_json as batch_json
 from events.readings.lineage import Link, link_json, link_to, reached
 from events.readings.lots import (
     Measure,
@@ -97,6 +101,8 @@ class Trail(Struct, frozen=True, kw_only=True):
     """every lot that could be in this one"""
     could_be_in: tuple[Link, ...]
     """every lot that could hold some of this one"""
+    batch: Batch | None = None
+    """how it was put up; None for what came in as it is"""
 
 
 def trail(book: Book, lot_name: str) -> Trail:
@@ -123,6 +129,7 @@ def trail(book: Book, lot_name: str) -> Trail:
         children=links(book.children(lot.name)),
         came_from=links(reached(lot.name, book.parents)),
         could_be_in=links(reached(lot.name, book.children)),
+        batch=batch(book, lot, codes),
     )
 
 
@@ -266,6 +273,11 @@ def sentences(book: Book, found: Trail, zone: tzinfo) -> list[str]:
     return [_sentence(book, found, entry, zone) for entry in found.entries]
 
 
+def how_put_up(found: Trail, zone: tzinfo) -> list[str]:
+    """How the lot was put up, what shares its load, and its seals; nothing for what came in."""
+    return [] if found.batch is None else batch_sentences(found.batch, found.lot, zone)
+
+
 def _sentence(book: Book, found: Trail, entry: TrailEntry, zone: tzinfo) -> str:
     done = f"{happened(entry.at, entry.offset, zone)} {who(entry.by)} {_did(found, entry)}"
     if entry.before is not None and entry.after is not None:
@@ -290,13 +302,20 @@ def _did(found: Trail, entry: TrailEntry) -> str:
         facts = ", ".join(f"{fact}: {text or 'blank'}" for fact, text in body.facts.items())
         return f"{done} {facts}"
     if isinstance(body, Incident):
-        return f"{done} {body.what} in {body.store or 'the whole household'}"
+        return f"{done} {body.what} in {body.store or 'the whole household'} ({_bounds(body)})"
     if isinstance(body, StoreCounted):
         return f"{done} {body.store or 'the whole household'}"
     if entry.amount is None:
         return f"{done} {entry.said or 'the lot'}"
     told = f"{done} {shown(entry.amount)}"
     return f"{told} to {body.to or 'the household at large'}" if isinstance(body, Moved) else told
+
+
+def _bounds(body: Incident) -> str:
+    """When it befell the store, as said."""
+    if body.end is None or body.end == body.start:
+        return show_date(body.start)
+    return f"{show_date(body.start)} to {show_date(body.end)}"
 
 
 def _notes(entry: TrailEntry) -> list[str]:
@@ -343,6 +362,7 @@ def to_json(found: Trail) -> dict[str, object]:
         "unit": found.unit,
         "entries": [_entry_json(entry) for entry in found.entries],
         "balance": {term: decimal(n) for term, n in found.balance.items()},
+        "batch": None if found.batch is None else batch_json(found.batch),
         "parents": [link_json(link) for link in found.parents],
         "children": [link_json(link) for link in found.children],
         "could_be_in": {

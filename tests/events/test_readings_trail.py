@@ -168,7 +168,7 @@ def test_every_kind_about_a_lot_has_its_line() -> None:
     assert sorted(starts) == sorted([
         "brought in 40 lb", "held 2 lb", "released the lot", "set aside 5 lb", "freed the lot",
         "gave away 3 lb", "planted 2 lb", "counted 34 lb", "looked", "set down variety: Desiree",
-        "reported frost in cellar", "carried 4 lb to kitchen", "took 2 bowls", "used 1 lb",
+        "reported frost in cellar (1 Aug 2026", "carried 4 lb to kitchen", "took 2 bowls", "used 1 lb",
         "counted about 25 (20-30) lb", "went through cellar",
     ])  # fmt: skip
     assert any("(1 lb shrunk)" in line for line in said)
