@@ -19,6 +19,7 @@ from service.clock import Clock, zone
 from service.console import names, times
 from service.drafts import Draft
 from service.ledger import Ledger
+from service.looks import asked
 
 
 class Desk:
@@ -51,6 +52,10 @@ class Desk:
 
     def store(self, typed: str | None) -> str:
         return names.store(self.book, typed)
+
+    def asked(self) -> asked.Asked:
+        """What a look is about: the book as of its day, and when it stands."""
+        return asked.ask(self.ledger, self.clock, self.args.on)
 
     def look_at(self) -> Book:
         """The book that a look is about: as of its day, where one was said."""

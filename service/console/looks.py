@@ -12,11 +12,12 @@ from events.lots.places import within
 from events.lots.state import BALANCE, COMING
 from events.quantity import show
 from events.readings import on_hand as standing
-from events.readings.lots import codes_of, shown
-from service.console import names, times
+from events.readings.lots import shown
+from service.console import names
 from service.console.commands import Commands, look
 from service.console.desk import desk
 from service.console.words import bold, columns, print_json, width, wrap
+from service.looks import stock
 
 if TYPE_CHECKING:
     from events.readings.trail import Trail
@@ -40,12 +41,12 @@ def add(commands: Commands) -> None:
 
 async def on_hand(args: Namespace) -> int:
     async with desk(args, writing=False) as at:
-        book = at.look_at()
-        store = names.store(book, args.store)
-        rows = [row for row in standing.parcels(book) if within(row.store, store)]
+        asked = at.asked()
         if args.json:
-            print_json(standing.to_json(rows))
+            print_json(stock.on_hand(asked, args.store))
             return 0
+        book, store = asked.book, names.store(asked.book, args.store)
+        rows = [row for row in standing.parcels(book) if within(row.store, store)]
         if not rows:
             print(wrap(f"Nothing is on hand{f' in {store}' if store else ''}."))
         for total in standing.totals(book, store):
@@ -73,13 +74,12 @@ async def have(args: Namespace) -> int:
     from events.readings import have as having
 
     async with desk(args, writing=False) as at:
-        book = at.look_at()
-        answer = having.answer(book, " ".join(args.words))
+        asked, food = at.asked(), " ".join(args.words)
         if args.json:
-            print_json(having.to_json(answer))
-        else:
-            for line in having.sentences(answer, at.tz):
-                print(wrap(line, "      "))
+            print_json(stock.have(asked, food))
+            return 0
+        for line in having.sentences(having.answer(asked.book, food), at.tz):
+            print(wrap(line, "      "))
     return 0
 
 
@@ -90,11 +90,12 @@ async def trail(args: Namespace) -> int:
     from events.readings import trail as trails
 
     async with desk(args, writing=False) as at:
-        book = at.look_at()
-        found = trails.trail(book, names.one_lot(book, args.lot).name)
+        asked = at.asked()
         if args.json:
-            print_json(trails.to_json(found))
+            print_json(stock.trail(asked, args.lot))
             return 0
+        book = asked.book
+        found = trails.trail(book, names.one_lot(book, args.lot).name)
         also = f", also {', '.join(found.also)}" if found.also else ""
         print(bold(wrap(f"{found.lot} {names.title(book, found.name)} ({found.name}{also})", "  ")))
         for entry, line in zip(found.entries, trails.sentences(book, found, at.tz), strict=True):
@@ -122,53 +123,27 @@ def balance(found: "Trail") -> str:
 
 
 async def concerns(args: Namespace) -> int:
-    from events.readings import concerns as sentences
-
     async with desk(args, writing=False) as at:
-        book = at.look_at()
-        codes = codes_of(book)
-        raised = [
-            (i, names.concern_id(one), one, sentences.sentence(book, one, codes, at.tz))
-            for i, one in enumerate(book.concerns(), 1)
-        ]
+        raised = stock.concerns(at.asked())
         if args.json:
-            print_json(
-                [
-                    {
-                        "number": i,
-                        "id": short,
-                        "kind": one.kind,
-                        "lot": codes.get(one.lot),
-                        "store": one.store,
-                        "rests_on": list(one.rests_on),
-                        "says": says,
-                    }
-                    for i, short, one, says in raised
-                ]
-            )
+            print_json(raised)
             return 0
         if not raised:
             print("Everything adds up.")
             return 0
-        for i, short, _, says in raised:
-            print(wrap(f"{i:>2}  {short}  {says}", "    "))
+        for one in raised:
+            print(wrap(f"{one['number']:>2}  {one['id']}  {one['says']}", "    "))
         print(wrap('Looked into one? girnel settle NUMBER --decision "what you found"'))
     return 0
 
 
 async def digest(args: Namespace) -> int:
-    import msgspec
-
-    from events import tables
-    from service.digests import compose, render
+    from service.digests import render
 
     async with desk(args, writing=False) as at:
-        now = at.moment()
-        known = tables.load()
-        today = None if args.on is None else times.last_day(args.on, at.clock, at.zone)
-        week = compose.compose(at.look_at(), known, now, at.zone, at.ledger.household.name, today)
+        asked = at.asked()
         if args.json:
-            print_json(msgspec.to_builtins(week))
-        else:
-            print(render.text(week, min(width(), render.WIDTH)), end="")
+            print_json(stock.digest(asked))
+            return 0
+        print(render.text(stock.week(asked), min(width(), render.WIDTH)), end="")
     return 0

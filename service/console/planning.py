@@ -10,9 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from events import edtf
-from events.keeping.life import Life
-from events.lots.places import within
-from events.readings.lots import amount_json, codes_of, measure
+from events.readings.lots import codes_of
 from events.readings.used import Shares, line, used
 from service.console import names
 from service.console.commands import Commands, look
@@ -20,10 +18,8 @@ from service.console.desk import desk
 from service.console.words import bold, listed, print_json, width, wrap
 
 if TYPE_CHECKING:
-    from events.book import Book
     from events.readings.rotation import Use
-    from events.tables import Tables
-    from service.digests.words import Calendar
+    from service.looks.rotation import Said
 
 HEADS = {
     "open": "Open: longest open first",
@@ -46,30 +42,21 @@ def add(commands: Commands) -> None:
 
 async def rotation(args: Namespace) -> int:
     from events import tables
-    from events.readings import rotation as reading
     from service.digests.words import Calendar
+    from service.looks import rotation as looked
 
     async with desk(args, writing=False) as at:
-        book, known = at.look_at(), tables.load()
-        now = at.moment()
-        store = names.store(book, args.store)
-        uses = [use for use in reading.use_first(book, known) if within(use.store, store)]
-        page = Page(known, codes_of(book), Calendar(at.zone), now, why=args.why)
-        offered = [use for use in uses if not use.lapsed(now)]
-        past = [use for use in uses if use.lapsed(now)]
-        apart = _apart(book, known, store)
+        asked = at.asked()
         if args.json:
-            print_json(
-                {
-                    "order": [page.as_json(use) for use in offered],
-                    "past_use_by": [page.as_json(use) for use in past],
-                    **apart,
-                }
-            )
+            print_json(looked.rotation(asked, args.store))
             return 0
-        if not uses and not any(apart.values()):
+        known, store = tables.load(), names.store(asked.book, args.store)
+        found = looked.order(asked, known, store)
+        said = looked.Said(known, codes_of(asked.book), Calendar(at.zone), asked.now)
+        page = Page(said, why=args.why)
+        if not found.offered and not found.past and not any(found.apart.values()):
             print(wrap(f"Nothing is there to use{f' in {store}' if store else ''}."))
-        for line in [*page.order(offered), *page.past(past), *_left_out(apart)]:
+        for line in [*page.order(found.offered), *page.past(found.past), *_left_out(found.apart)]:
             print(line)
     return 0
 
@@ -77,13 +64,9 @@ async def rotation(args: Namespace) -> int:
 class Page:
     """The order as it is laid out for one household on one day."""
 
-    def __init__(
-        self, tables: "Tables", codes: dict[str, str], calendar: "Calendar", now: int, *, why: bool
-    ) -> None:
-        self.tables = tables
-        self.codes = codes
-        self.calendar = calendar
-        self.now = now
+    def __init__(self, said: "Said", *, why: bool) -> None:
+        self.said = said
+        self.now = said.now
         self.why = why
 
     def order(self, uses: "Sequence[Use]") -> Iterator[str]:
@@ -108,7 +91,7 @@ class Page:
 
         much = of_food(use.n, use.low, use.high, use.unit, use.food, use.variety)
         where = f", {use.store}" if use.store else ""
-        yield wrap(f"{self.codes.get(use.lot, use.lot)} {much}{where}", INDENT, first)
+        yield wrap(f"{self.said.codes.get(use.lot, use.lot)} {much}{where}", INDENT, first)
         share = used(use, self.now)
         if share is not None:
             drawn = line(use, self.now, max(10, min(LINE, width() - len(INDENT) - 3)))
@@ -116,63 +99,21 @@ class Page:
         reason = "" if self.why else f"; {reasons.short(use)}"
         yield wrap(self._days(use) + reason, INDENT, INDENT)
         if self.why:
-            for sentence in reasons.reasons(use, self.tables):
+            for sentence in reasons.reasons(use, self.said.tables):
                 yield wrap(sentence, INDENT + "  ", INDENT)
 
     def _days(self, use: "Use") -> str:
         """From, likely and to; else since when it has been open or there."""
-        opened = "" if use.opened is None else f"open since {self.calendar.day(use.opened)}"
-        low, likely, high = (edtf.show(day) if day else None for day in self._dates(use))
+        opened = "" if use.opened is None else f"open since {self.said.calendar.day(use.opened)}"
+        low, likely, high = (edtf.show(day) if day else None for day in self.said.dates(use))
         if low is None:
-            return opened or f"there since {edtf.show(self._since(use))}"
+            return opened or f"there since {edtf.show(self.said.since(use))}"
         days = f"from {low}, likely {likely}, to {high}"
         if high is None:
             days = f"from {low} or longer"
         elif low == high:
             days = f"to {high}"
         return f"{opened}; {days}" if opened else days
-
-    def _since(self, use: "Use") -> str:
-        return self.calendar.after(use.since, use.offset, 0).isoformat()
-
-    def _dates(self, use: "Use") -> tuple[str | None, str | None, str | None]:
-        from service.digests.words import ends
-
-        if use.from_ms is None:
-            return None, None, None
-        low, high = ends(use, self.calendar)
-        if high is None:
-            return low.isoformat(), None, None
-        return low.isoformat(), (low + (high - low) / 2).isoformat(), high.isoformat()
-
-    def as_json(self, use: "Use") -> dict[str, object]:
-        """A food in the order, as plain data: days as dates, shares in per cent."""
-        from events.readings import reasons
-
-        low, likely, high = self._dates(use)
-        share = used(use, self.now)
-        return {
-            "lot": self.codes.get(use.lot, use.lot),
-            "name": use.lot,
-            "food": use.food,
-            "variety": use.variety or None,
-            "form": use.form or None,
-            "store": use.store,
-            "amount": amount_json(measure(use.unit, use.n, use.low, use.high)),
-            "group": use.group,
-            "opened": None if use.opened is None else self.calendar.on(use.opened).isoformat(),
-            "since": self._since(use),
-            "from": low,
-            "likely": likely,
-            "to": high,
-            "used_percent": None if share is None else
-            {"least": share.least, "likely": share.likely, "most": share.most},
-            "rests_on": "maker" if use.by_maker else "published" if use.from_ms else None,
-            "source": use.life.row.source_id if isinstance(use.life, Life) else None,
-            "printed": None if use.maker is None else
-            {"as": use.maker.raw, "kind": use.maker.kind, "date": use.maker.at},
-            "why": reasons.reasons(use, self.tables),
-        }  # fmt: skip
 
 
 def _shares(share: Shares) -> str:
@@ -183,32 +124,6 @@ def _shares(share: Shares) -> str:
 
 
 # -- what is not in the order ------------------------------------------------------------------
-
-
-def _apart(book: "Book", tables: "Tables", store: str) -> dict[str, list[dict[str, object]]]:
-    """What is left out of the order, by why, as plain data."""
-    from events.readings.rotation import undecided
-    from events.readings.rows import parcels, to_json
-
-    rows = [row for row in parcels(book) if within(row.store, store)]
-    own = [row for row in rows if not row.owner and not row.in_doubt]
-    codes = codes_of(book)
-    return {
-        "in_doubt": to_json([row for row in rows if row.in_doubt and not row.owner]),
-        "undecided": [
-            {
-                "lot": codes.get(one.lot, one.lot),
-                "food": one.food,
-                "store": ", ".join(one.stores),
-                "amount": amount_json(measure(one.unit, one.n, one.low, one.high)),
-            }
-            for one in undecided(book, tables)
-            if any(within(place, store) for place in one.stores)
-        ],
-        "held": to_json([row for row in own if row.held]),
-        "set_aside": to_json([row for row in own if row.set_aside and not row.held]),
-        "others": to_json([row for row in rows if row.owner]),
-    }
 
 
 def _left_out(apart: dict[str, list[dict[str, object]]]) -> Iterator[str]:

@@ -20,6 +20,7 @@ from service.console.desk import Desk, desk
 from service.console.echo import BACK, raised_sentences
 from service.console.words import columns, listed, one_line, print_json, wrap
 from service.errors import WrongUse
+from service.looks import stock
 
 Change = Literal["bought", "broken", "counted", "lent", "back"]
 CHANGES: dict[str, Change] = {change: change for change in get_args(Change)}
@@ -138,10 +139,11 @@ async def _list(args: Namespace) -> int:
     if any(getattr(args, word) is not None for word in ("at", "by", "note", *GOES_WITH)):
         raise WrongUse("To list the jars only --on DATE and --json go with it: leave the rest out.")
     async with desk(args, writing=False) as at:
-        rows = vessels(at.look_at())
+        asked = at.asked()
     if args.json:
-        print_json(to_json(rows))
+        print_json(stock.jars(asked))
         return 0
+    rows = vessels(asked.book)
     if not rows:
         print(wrap(f"No jars are known of: {HOW}."))
         return 0
