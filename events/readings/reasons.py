@@ -42,6 +42,8 @@ def reasons(use: Use, tables: Tables) -> list[str]:
         said.append(
             "Its low end is not printed: it is the high one cut as such ranges usually are."
         )
+    if not use.by_maker and use.likely_ms not in (None, use.from_ms):
+        said.append("Likely is the middle of its range: none is published.")
     said += [f"{_upper(clause)}." for clause in answer.said]
     if answer.assumed:
         said.append(f"Assumed by the kind of store: {answer.assumed}.")

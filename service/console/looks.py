@@ -98,6 +98,8 @@ async def trail(args: Namespace) -> int:
         found = trails.trail(book, names.one_lot(book, args.lot).name)
         also = f", also {', '.join(found.also)}" if found.also else ""
         print(bold(wrap(f"{found.lot} {names.title(book, found.name)} ({found.name}{also})", "  ")))
+        for line in trails.how_put_up(found, at.tz):
+            print(wrap(line, "  "))
         for entry, line in zip(found.entries, trails.sentences(book, found, at.tz), strict=True):
             print(wrap(f"{entry.name}  {line}", "    "))
         print(wrap(balance(found), "  "))

@@ -77,7 +77,10 @@ class Page:
                 yield bold(wrap(head))
             yield from self._told(f"{number:>3}  ", use)
         if any(use.from_ms is not None for use in uses):
-            yield wrap("In a line: = used, . left; f from, l likely, t to. About quality only.")
+            yield wrap(
+                "In a line: = used, . left; f from, l likely (the middle, where no likely is "
+                "published), t to. About quality only."
+            )
 
     def past(self, uses: "Sequence[Use]") -> Iterator[str]:
         if uses:

@@ -157,6 +157,7 @@ def test_the_reasons_name_the_source_and_who_prints_another_figure() -> None:
             "potato, fresh, cupboard: 2-4 weeks. Storing Food in the Cupboard, MP557, "
             "University of Missouri Extension [mu_mp557_6]."
         ),
+        "Likely is the middle of its range: none is published.",
         "Assumed by the kind of store: 10 to 21 C.",
         (
             "Elsewhere: potato, fresh, dark: 2-3 months above 50 F. Storing Winter Storage Vegetables, "

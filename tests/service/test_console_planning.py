@@ -33,7 +33,10 @@ def test_first_to_go_first_not_first_in(console: Console) -> None:
     assert said.index("acorn") < said.index("butternut") < said.index("hubbard")
     assert "Iowa State University Extension" in said
     assert "[isu_squash]" not in said
-    assert "[isu_squash]" in console.does("rotation", "--why")
+    assert "l likely (the middle, where no likely is published)" in said
+    why = console.does("rotation", "--why")
+    assert "[isu_squash]" in why
+    assert why.count("Likely is the middle of its range: none is published.") == 3
 
 
 def test_what_is_left_out_is_said_apart(console: Console) -> None:

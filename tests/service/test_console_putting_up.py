@@ -262,3 +262,18 @@ def test_a_remedy_has_to_be_for_what_goes_in(lane: Console) -> None:
     mark = f"{records(lane, 1)[0]['device']}:{records(lane, 1)[0]['seq']}"
     said = lane.refuses("put-up", "3 pt", BEANS, *CANNER, "--of", f"{BEANS}=2 lb", "--remedy", mark)
     assert "none of what went in is under it" in said
+
+
+def test_the_trail_says_how_it_was_put_up_and_what_shares_the_load(lane: Console) -> None:
+    quarts, pints = (one["lot"] for one in lane.json(*LOAD)["lots"][:2])
+    lane.now(MORNING)
+    lane.does("look", quarts, "--in", "back-room", "--seen", "7", "--unsealed", "1")
+    said = lane.does("trail", quarts)
+    assert (
+        "How: method: pressure canner; minutes: 25; pressure: 11 lb; altitude: 400 ft; machine: "
+        "big canner; lid box: box 3; with 1 cup salt" in said
+    )
+    assert f"Of the same load: {pints} {BEANS}, 4 jars (1 pt each), 4 jars left" in said
+    assert "Seals: looked at Thu 19 Aug 2027 07:40: 6 jars sealed, 1 jar not" in said
+    assert lane.json("trail", pints)["batch"]["lots"][0]["lot"] == quarts
+    assert "How:" not in lane.does("trail", lane.bring("5 jars", "honey", "--in", "barn"))
