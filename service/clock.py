@@ -41,6 +41,22 @@ class Ids(Protocol):
     def household(self) -> str: ...
 
 
+class Secrets(Ids, Protocol):
+    """Names, and what nobody can guess."""
+
+    def token(self) -> str:
+        """What a device shows to be let in: 256 bits nobody can guess."""
+        ...
+
+    def code(self) -> str:
+        """What a person types to pair a device: eight signs that are not taken for others."""
+        ...
+
+    def fraction(self) -> float:
+        """From 0 up to 1, so that devices do not all try again at one moment."""
+        ...
+
+
 class System:
     """The machine's own clock."""
 
@@ -73,6 +89,15 @@ class RandomIds:
     def household(self) -> str:
         return "".join(secrets.choice(CROCKFORD) for _ in range(16))
 
+    def token(self) -> str:
+        return secrets.token_urlsafe(32)
+
+    def code(self) -> str:
+        return "".join(secrets.choice(CROCKFORD) for _ in range(8)).upper()
+
+    def fraction(self) -> float:
+        return secrets.randbelow(2**32) / 2**32
+
 
 class CountedIds:
     """Names in a row, for tests and for a demo that comes out the same each time."""
@@ -85,6 +110,15 @@ class CountedIds:
 
     def household(self) -> str:
         return f"household{next(self._numbers):02d}"
+
+    def token(self) -> str:
+        return f"token{next(self._numbers):02d}"
+
+    def code(self) -> str:
+        return f"C0DE{next(self._numbers):04d}"
+
+    def fraction(self) -> float:
+        return 0.5
 
 
 def zone(timezone: str) -> ZoneInfo:

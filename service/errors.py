@@ -2,7 +2,12 @@
 
     GirnelError                 2
     ├── WrongUse                2   what was typed or sent is not understood
+    │   └── BadCode                 a pairing code that is not good, or not any more
     ├── NeedsChoice             1   it may mean several things, a person has to say which
+    ├── Unsent                  1   the household's service; all waits here, and nothing is lost
+    │   ├── Unreachable             it does not answer, or not in a way that can be read
+    │   ├── TurnedAway              this device may not, or no longer
+    │   └── LogChanged              it has another log than the one that this replica follows
     ├── HomeError               2   the data directory
     │   ├── NoHome                  there is no household there
     │   ├── HomeTaken               there is one already
@@ -15,7 +20,8 @@
         └── DiskFull                there is no room left
 
 The number is the exit code. This holds no formats for wires or screens; whoever shows an error
-shows its sentence. Rule: where one of these is raised, nothing was written.
+shows its sentence. Rule: where one of these is raised, nothing was written;
+an `Unsent` may come after a part was sent, which then stands.
 """
 
 
@@ -33,10 +39,32 @@ class WrongUse(GirnelError):
     """What was typed or sent is not understood."""
 
 
+class BadCode(WrongUse):
+    """A pairing code that is not known, was used, is too old or was tried too often."""
+
+
 class NeedsChoice(GirnelError):
     """What was typed may mean several things; a person has to say which."""
 
     code = 1
+
+
+class Unsent(GirnelError):
+    """The household's service could not be told or asked; what waits here goes on waiting."""
+
+    code = 1
+
+
+class Unreachable(Unsent):
+    """It does not answer, or not in a way that can be read."""
+
+
+class TurnedAway(Unsent):
+    """This device may not, or no longer."""
+
+
+class LogChanged(Unsent):
+    """It has another log than the one that this replica follows."""
 
 
 class HomeError(GirnelError):

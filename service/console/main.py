@@ -33,6 +33,7 @@ FAMILIES = {
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),
     "planning": ("rotation",),
     "stocking": ("reorder", "carrying"),
+    "devices": ("devices",),
     "keep": ("export",),
     "doctor": ("doctor",),
     "demo": ("demo",),
