@@ -1,47 +1,41 @@
 """The book: all states of a household together, kept true to the records as they come.
 
 Nothing is stored that could be worked out: whoever holds the same set of records has the same
-book, whatever the order, repeats and batches. Questions with a date are readings, not here.
+book, whatever the order, repeats and batches. A book may be taken up where a checkpoint left it:
+then it has the open lots as they were put by, and fetches what else a record or a question wants
+from the past. Questions with a date are readings, not here.
 """
 
 import hashlib
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
 from datetime import tzinfo
 
 import msgspec
 
+from events import codes
 from events.concerns import Concern
-from events.kinds import (
-    DeviceSet,
-    FoodSet,
-    LotSet,
-    MachineSet,
-    Measured,
-    MemberSet,
-    Ran,
-    Redated,
-    Settled,
-    StoreSet,
-    VesselsChanged,
-    Voided,
-)
-from events.lots.household import Lots
-from events.lots.standing import EMPTY
+from events.hand import Hand
+from events.kinds import LotSet, Redated, Settled, Voided
 from events.lots.state import Lived, Lot
+from events.lots.things import Thing, lots_of
+from events.past import InMind, Past
 from events.projections.climate import Climate
 from events.projections.doubt import (
-    household_concerns,
-    log_concerns,
+    alike,
+    likely_doubles,
     missing_only_then,
     one_a_deed,
+    same_names,
     unanswered,
+    unread_records,
 )
 from events.projections.settings import Settings
 from events.projections.usage import Used, usage
 from events.projections.vessels import Vessels
 from events.record import Entry, Record, UnreadEntry
+from events.thin import SETTING, Thin, answers
 
-SETTING = (StoreSet, FoodSet, MemberSet, MachineSet, DeviceSet)
 TIMELESS = (*SETTING, LotSet, Voided, Redated, Settled)
 """Kinds that say how things are or were: a past day is shown as it is known now."""
 
@@ -49,148 +43,350 @@ TIMELESS = (*SETTING, LotSet, Voided, Redated, Settled)
 class Book:
     """A household's states. `add` entries; read the rest, and leave it as it is."""
 
-    def __init__(self) -> None:
-        self.log: dict[str, Entry] = {}
-        self.unread: dict[str, UnreadEntry] = {}
+    def __init__(
+        self, past: Past | None = None, thin: Thin | None = None, lots: Iterable[Lot] = ()
+    ) -> None:
+        self.past: Past = past if past is not None else InMind()
+        self.thin = thin if thin is not None else Thin()
+        self.lots: dict[str, Lot] = {lot.name: lot for lot in lots}
+        """every lot to hand by its name: the open ones, those that still wait for their
+        bringing-in, and such closed ones as have not been put by"""
         self.twins: dict[str, str] = {}
         """names under which another content arrived, to the digest of what was set aside"""
-        self.settings = Settings()
-        self.vessels = Vessels()
-        self.climate = Climate()
-        self._lots = Lots()
-        self._standing = EMPTY
-        self._whole: Book = self  # of a past day: the book that it is taken from
+        self.dirty: set[str] = set()
+        """lots that are otherwise than they were put by, or new, or no more"""
+        self._hand = Hand(self.past, self.thin.upto)
+        self._standing = self._hand.lots.standing
+        self._also = {name: lot.name for lot in self.lots.values() for name in lot.names}
+        self._signs: list[tuple[str, str]] | None = None
+        self._of: Book = self  # of a past day: the book that it is taken from
 
     # -- entries come --------------------------------------------------------------------------
 
     def add(self, entries: Iterable[Entry | UnreadEntry]) -> None:
         """Take in entries, in any order and any batches; what is known already changes nothing."""
-        fresh: list[Record] = []
+        fresh: dict[str, Entry] = {}
         for entry in entries:
             if isinstance(entry, UnreadEntry):
-                self.unread.setdefault(entry.unread.name, entry)
+                self._hear_unread(entry)
+            elif self._is_new(entry):
+                fresh.setdefault(entry.record.name, entry)
+        if not fresh:
+            return
+        hand, folded, thin = self._hand, self._hand.lots, self.thin
+        down = self._reach(fresh)
+        hand.entries.update(fresh)
+        folded.add(entry.record for entry in fresh.values())
+        restood, folded.restood = folded.restood, set()
+        otherwise = [r for name in restood - fresh.keys() if (r := folded.records.get(name))]
+        self._reach_again(down, [*(entry.record for entry in fresh.values()), *otherwise])
+        for name, entry in fresh.items():
+            thin.heard.hear(name)
+            thin.upto = max(thin.upto, entry.position)
+            thin.received = max(thin.received, entry.received)
+        thin.size += len(fresh)
+        self._show()
+        thin.follow(hand, [entry.record for entry in fresh.values()], otherwise)
+        hand.upto = thin.upto
+        if folded.standing is not self._standing:
+            self._standing = folded.standing
+            thin.raise_anew(hand)
+
+    def _is_new(self, entry: Entry) -> bool:
+        if isinstance(self.past, InMind):
+            return self.past.add(entry)
+        known = self._hand.entries.get(entry.record.name)
+        if known is not None and not known.position:  # it waited here, and has its position now
+            self._hand.entries[entry.record.name] = entry
+            self.thin.upto = max(self.thin.upto, entry.position)
+            self._hand.upto = self.thin.upto
+        return known is None and (entry.position > self.thin.upto or not entry.position)
+
+    def _hear_unread(self, entry: UnreadEntry) -> None:
+        if isinstance(self.past, InMind):
+            self.past.add(entry)
+        thin = self.thin
+        if thin.unread.setdefault(entry.unread.name, entry) is entry:
+            thin.size += 1
+            thin.heard.hear(entry.unread.name)
+            thin.received = max(thin.received, entry.received)
+            self._hand.upto = thin.upto = max(thin.upto, entry.position)
+
+    def _reach(self, fresh: dict[str, Entry]) -> set[str]:
+        """Have in hand the lots that fresh records may change; those that hand holds down."""
+        if self.past.whole:
+            return set()
+        hand, folded = self._hand, self._hand.lots
+        touched = hand.touched(fresh, self.lots) | self._settled_lots(fresh)
+        hand.bring(touched)
+        for name in folded.changed:
+            if name in self.lots and name in hand.brought and name in folded.lots:
+                self.lots[name] = folded.lots[name]
+        folded.changed = set()
+        return {lot for lot in map(folded.same, touched) if folded.hands_down(lot)}
+
+    def _reach_again(self, down: set[str], records: list[Record]) -> None:
+        """Have in hand what these records changed beyond the lots that they name."""
+        if self.past.whole:
+            return
+        hand = self._hand
+        down |= {lot for lot in hand.lots.changed if hand.lots.hands_down(lot)}
+        hand.bring(hand.befallen(records, self.lots) | hand.descendants(down))
+
+    def _settled_lots(self, fresh: dict[str, Entry]) -> set[str]:
+        """The lots that a settling is about, or the one that a void takes back."""
+        found: set[str] = set()
+        for entry in fresh.values():
+            body = entry.record.body
+            if isinstance(body, Voided) and (voided := self.entry(body.record)) is not None:
+                body = voided.record.body
+            for name in body.rests_on if isinstance(body, Settled) else ():
+                about = fresh.get(name) or self.entry(name)
+                found |= lots_of(about.record) if about is not None else set()
+        return found
+
+    def _show(self) -> None:
+        """Show the lots that came out otherwise."""
+        hand, folded = self._hand, self._hand.lots
+        for name in folded.changed:
+            if not self.past.whole and name not in hand.brought:
                 continue
-            name = entry.record.name
-            if name not in self.log:
-                self.log[name] = entry
-                fresh.append(entry.record)
-        self._lots.add(fresh)
-        if self._lots.standing is not self._standing:
-            self._standing = self._lots.standing
-            self.settings, self.vessels, self.climate = Settings(), Vessels(), Climate()
-            fresh = list(self._lots.records.values())
-        for record in fresh:
-            self._project(record)
-
-    def _project(self, record: Record) -> None:
-        body = record.body
-        if isinstance(body, SETTING):
-            if self.stands(record.name):
-                self.settings.fold(record, self.order(record))
-        elif isinstance(body, VesselsChanged):
-            if self.stands(record.name):
-                self.vessels.fold(record, self.place(record.name), self.order(record))
-        elif isinstance(body, Measured | Ran) and self.stands(record.name):
-            self.climate.fold(record, self.place(record.name), self.order(record))
-
-    def order(self, record: Record) -> tuple[int, str, int]:
-        """The order among records of one place, redatings heeded. KeyError if it is not known."""
-        return (self._lots.times(record.name).stamp, record.device, record.seq)
+            self.dirty.add(name)
+            lot = folded.lots.get(name)
+            if lot is None:
+                self.lots.pop(name, None)
+                continue
+            self.lots[name] = lot
+            if len(lot.names) > 1:
+                self._also.update(dict.fromkeys(lot.names, name))
+            self.thin.foods.setdefault(lot.food)
+            for like in self.past.alike(alike(lot)):
+                if like not in self.lots and (closed := self.past.lot(like)) is not None:
+                    self.lots[like] = closed
+        folded.changed = set()
+        self._signs = None
 
     # -- what there is -------------------------------------------------------------------------
 
     @property
-    def lots(self) -> dict[str, Lot]:
-        """Every lot by its name, also those that still wait for their bringing-in."""
-        return self._lots.lots
+    def settings(self) -> Settings:
+        return self.thin.settings
+
+    @property
+    def vessels(self) -> Vessels:
+        return self.thin.vessels
+
+    @property
+    def climate(self) -> Climate:
+        return self.thin.climate
+
+    @property
+    def unread(self) -> dict[str, UnreadEntry]:
+        """Records that this program does not know how to read."""
+        return self.thin.unread
+
+    @property
+    def size(self) -> int:
+        """How many entries the log has."""
+        return self.thin.size
 
     def lot(self, name: str) -> Lot | None:
         """The lot of that name, or of the lot that it is a double of."""
-        return self._lots.lots.get(self._lots.same(name))
+        found = self.lots.get(self._hand.lots.same(name)) or self.lots.get(self._also.get(name, ""))
+        return found if found is not None or self.past.whole else self.past.lot(name)
+
+    def since(self, moment: int) -> Iterator[Lot]:
+        """The lots to hand, and the closed ones of which anything was said at `moment` or later."""
+        yield from self.lots.values()
+        for lot in self.past.closed(moment):
+            if lot.name not in self.lots:
+                yield lot
+
+    def every_lot(self) -> Iterator[Lot]:
+        """Every lot there ever was: as slow as the log is long."""
+        yield from self.lots.values()
+        for name in self.past.names():
+            if name not in self.lots and (lot := self.past.lot(name)) is not None:
+                yield lot
 
     def parents(self, lot: str) -> list[str]:
-        return self._lots.parents(lot)
+        self._hand.bring((lot,))
+        return self._hand.lots.parents(lot)
 
     def children(self, lot: str) -> list[str]:
-        return self._lots.children(lot)
+        self._hand.bring((lot,))
+        return self._hand.lots.children(lot)
 
-    @property
-    def entries(self) -> list[Entry]:
-        """The entries by position."""
-        return sorted(self.log.values(), key=lambda entry: entry.position)
+    def near(self, signs: str) -> tuple[str, str]:
+        """The signs of the lots that sort just before and just after; "" where none does."""
+        return self._near(signs, self.past.near(signs))
 
-    def entry(self, record: str) -> Entry | None:
-        return self.log.get(record)
+    def _near(self, signs: str, beside: tuple[str, str]) -> tuple[str, str]:
+        mine = self._sorted_signs()
+        at = bisect_left(mine, (signs, ""))
+        after = at
+        while after < len(mine) and mine[after][0] == signs:
+            after += 1
+        before = mine[at - 1][0] if at else ""
+        behind = mine[after][0] if after < len(mine) else ""
+        return max(before, beside[0]), min(filter(None, (behind, beside[1])), default="")
 
-    def stands(self, record: str) -> bool:
-        """Whether a record counts: it is known, and no void of it stands."""
-        return self._lots.stands(record)
+    def coded(self, typed: str) -> list[str]:
+        """The lots that a typed code may mean. Raises NotUnderstood where it is no code."""
+        names = [name for lot in self.lots.values() for name in lot.names]
+        return list(
+            dict.fromkeys(codes.find(typed, names) + codes.find_among(typed, self.past.beginning))
+        )
 
-    def same_record(self, record: str) -> str:
-        """The record that a voided double stands for, else itself."""
-        return self._lots.standing.names.get(record, record)
-
-    def place(self, record: str) -> int:
-        """The place in time that a record counts under, Unix ms. KeyError if it is not known."""
-        return self._lots.times(record).place
-
-    def span(self, record: str) -> tuple[int, int]:
-        """(earliest moment, place) of a record, redatings heeded, Unix ms."""
-        times = self._lots.times(record)
-        return times.earliest, times.place
+    def _sorted_signs(self) -> list[tuple[str, str]]:
+        if self._signs is None:
+            names = {name for lot in self.lots.values() for name in lot.names}
+            self._signs = sorted((codes.signs(name), name) for name in names)
+        return self._signs
 
     def usage(self, until: int, zone: tzinfo) -> list[Used]:
         """How much of each food was used, week by week up to `until` (Unix ms), as a range."""
-        return usage(self.lots.values(), until, zone)
+        return usage(self.every_lot(), until, zone)
+
+    # -- records -------------------------------------------------------------------------------
+
+    def entry(self, record: str) -> Entry | None:
+        return self._hand.entry(record)
+
+    def entries_about(self, thing: Thing) -> list[Entry]:
+        """The entries about a thing (a lot, a kind of record), by position."""
+        return self._hand.all_about(thing)
+
+    def newest_about(self, thing: Thing) -> Iterator[Entry]:
+        """The entries about a thing, the last first."""
+        return self.past.newest(thing)
+
+    def naming(self, record: str) -> list[Entry]:
+        """The entries whose records name a record: void it, redate it, lean on it."""
+        return self._hand.naming(record)
+
+    def newest_of(self, device: str) -> Iterator[Entry]:
+        """A device's own entries, the last first."""
+        return self.past.of_device(device)
+
+    def deed(self, record: Record) -> list[Record]:
+        """The records of the act that a record is part of, as far as they are known, in order."""
+        counter = self.thin.heard.devices[record.device]
+        found = []
+        for seq in range(record.deed or record.seq, counter.highest + 1):
+            entry = self.entry(f"{record.device}:{seq}")
+            if entry is not None and entry.record.deed_name != record.deed_name:
+                break
+            if entry is not None:
+                found.append(entry.record)
+        return found
+
+    @property
+    def entries(self) -> list[Entry]:
+        """Every entry that can be read, by position: as slow as the log is long."""
+        return [entry for entry in self.past.every() if isinstance(entry, Entry)]
+
+    def answers(self, order: str) -> list[Record]:
+        """The bringings-in that answer an order and stand."""
+        return answers(self._hand, order)
+
+    def stands(self, record: str) -> bool:
+        """Whether a record counts: it is known, and no void of it stands."""
+        return self._hand.stands(record)
+
+    def same_record(self, record: str) -> str:
+        """The record that a voided double stands for, else itself."""
+        return self._hand.same_record(record)
+
+    def place(self, record: str) -> int:
+        """The place in time that a record counts under, Unix ms. KeyError if it is not known."""
+        return self._hand.place(record)
+
+    def span(self, record: str) -> tuple[int, int]:
+        """(earliest moment, place) of a record, redatings heeded, Unix ms."""
+        times = self._hand.times(record)
+        return times.earliest, times.place
+
+    def order(self, record: Record) -> tuple[int, str, int]:
+        """The order among records of one place, redatings heeded. KeyError if it is not known."""
+        return self._hand.order(record)
 
     # -- what does not add up ------------------------------------------------------------------
 
     def concerns(self) -> list[Concern]:
         """What does not add up, oldest first: settled ones left out, one a deed."""
-        lots = self.lots
-        raised = unanswered(lots, (c for lot in lots.values() for c in lot.concerns))
-        raised += household_concerns(self._lots)
-        whole = self._whole
+        raised = unanswered(
+            self.since, (c for lot in self.lots.values() for c in lot.concerns), self.lots
+        )
+        raised += likely_doubles(self.lots.values())
+        raised += (concern for told in self.thin.raised.values() for concern in told)
+        whole = self._of
         if whole is not self:
-            later = whole.log.keys() - self.log.keys()
-            raised = [c for c in raised if not missing_only_then(c, later)]
-        raised += log_concerns(whole._lots, whole.unread, whole.twins)
-        settled = {
-            (record.body.concern, tuple(sorted(set(record.body.rests_on))))
-            for record in self._lots.records.values()
-            if isinstance(record.body, Settled) and self.stands(record.name)
-        }
+            raised = [c for c in raised if not missing_only_then(c, self._is_later)]
+        raised += whole.thin.heard.gaps()
+        raised += unread_records(whole.thin.unread)
+        raised += same_names(whole.twins)
+        settled = set(self.thin.settled.values())
         left = [concern for concern in one_a_deed(raised) if concern.key not in settled]
         return sorted(left, key=lambda c: (c.place, c.kind, c.rests_on, c.lot, c.store))
+
+    def _is_later(self, record: str) -> bool:
+        """Whether a record that a past day lacks is known by now."""
+        return self.entry(record) is None and self._of.entry(record) is not None
+
+    def open_lots(self) -> set[str]:
+        """The lots that are not done with: food may be there, or something does not add up."""
+        found = {concern.lot for concern in self.concerns()}
+        raw = (c for lot in self.lots.values() for c in lot.concerns if c.kind == "picked-short")
+        found |= {concern.lot for concern in unanswered(self.since, raw, self.lots)}
+        makers = {concern.rests_on[0] for concern in likely_doubles(self.lots.values())}
+        for name, lot in self.lots.items():
+            if (
+                any(parcel.high for parcel in lot.parcels)
+                or lot.identity is None or not lot.stands or lot.less_some
+                or (lot.maker is not None and lot.maker.name in makers)
+            ):  # fmt: skip
+                found.add(name)
+        return found & self.lots.keys()
 
     # -- other days ----------------------------------------------------------------------------
 
     def as_of(self, until: int) -> "Book":
         """That moment (Unix ms) as it is known now, without what happened after it."""
+        if not self.past.whole:
+            return self._all_in_hand().as_of(until)
         book = Book()
-        book._whole = self._whole
+        book._of = self._of
         book.add(
             entry
-            for name, entry in self.log.items()
-            if isinstance(entry.record.body, TIMELESS) or self.place(name) <= until
+            for entry in self.past.every()
+            if isinstance(entry, Entry)
+            and (isinstance(entry.record.body, TIMELESS) or self.place(entry.record.name) <= until)
         )
+        return book
+
+    def _all_in_hand(self) -> "Book":
+        """The same book, folded from the whole log."""
+        book = Book()
+        book.twins = self.twins
+        book.add(self.past.every())
+        book.add(e for e in self._hand.entries.values() if not e.position)
         return book
 
     def known_at(self, received: int) -> "Book":
         """The book as it was known then: what had been received by that moment (Unix ms)."""
         book = Book()
-        book.add(entry for entry in self.log.values() if entry.received <= received)
-        book.add(entry for entry in self.unread.values() if entry.received <= received)
+        book.add(entry for entry in self.past.every() if entry.received <= received)
         return book
 
     def state_hash(self) -> str:
         """SHA-256 over every state: two books that agree have the same."""
-        lots = [self.lots[name] for name in sorted(self.lots)]
+        lots = sorted(self.every_lot(), key=lambda lot: lot.name)
         state = (
             [_told(lot) for lot in lots],
             self.settings.stores, self.settings.foods, self.settings.members,
             self.settings.machines, self.settings.devices,
-            self.vessels, self.climate, self.concerns(), sorted(self.unread),
+            self.vessels, self.climate, self.concerns(), sorted(self.thin.unread),
         )  # fmt: skip
         told = msgspec.json.encode(msgspec.to_builtins(state, str_keys=True), order="sorted")
         return hashlib.sha256(told).hexdigest()

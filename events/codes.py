@@ -5,7 +5,7 @@ asking. The rule: a code is a way to say a lot's name and nothing more; no recor
 code that fits two lots lists both.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from functools import lru_cache
 from hashlib import sha256
 
@@ -23,16 +23,16 @@ _VALUE = {sign: value for value, sign in enumerate(SIGNS)}
 
 
 @lru_cache(maxsize=100_000)
-def _signs(lot_name: str) -> str:
+def signs(lot_name: str) -> str:
     """All 51 whole signs of the digest, most significant first."""
     number = int.from_bytes(sha256(lot_name.encode()).digest(), "big") >> 1
     return "".join(SIGNS[number >> 5 * place & 31] for place in range(LONGEST - 1, -1, -1))
 
 
-def check(signs: str) -> str:
+def check(said: str) -> str:
     """The check symbol of a number in Crockford's base32."""
     number = 0
-    for sign in signs:
+    for sign in said:
         number = number * 32 + _VALUE[sign]
     return CHECKS[number % 37]
 
@@ -41,8 +41,8 @@ def code(lot_name: str, length: int = SHORTEST) -> str:
     """A lot's code: `length` signs (4 to 51) and the check symbol."""
     if not SHORTEST <= length <= LONGEST:
         raise ValueError(f"A lot code has {SHORTEST} to {LONGEST} signs, not {length}.")
-    signs = _signs(lot_name)[:length]
-    return signs + check(signs)
+    said = signs(lot_name)[:length]
+    return said + check(said)
 
 
 def codes(lot_names: Iterable[str]) -> dict[str, str]:
@@ -51,7 +51,7 @@ def codes(lot_names: Iterable[str]) -> dict[str, str]:
     while left:
         alike: dict[str, list[str]] = {}
         for name in left:
-            alike.setdefault(_signs(name)[:length], []).append(name)
+            alike.setdefault(signs(name)[:length], []).append(name)
         for same in alike.values():
             if len(same) == 1:
                 found[same[0]] = code(same[0], length)
@@ -93,4 +93,24 @@ def find(typed: str, lot_names: Collection[str]) -> list[str]:
         )
     if last != check(body):
         raise NotUnderstood(f"“{typed}” is not a lot code: its last sign should be {check(body)}.")
-    return [name for name in lot_names if _signs(name).startswith(body)]
+    return [name for name in lot_names if signs(name).startswith(body)]
+
+
+def find_among(typed: str, beginning: Callable[[str], list[str]]) -> list[str]:
+    """As `find`, where the lots are looked up by how their signs begin."""
+    body, _ = _apart(typed)
+    return [] if ":" in typed else beginning(body)
+
+
+def shortest(lot_name: str, before: str, after: str) -> str:
+    """A lot's code beside its neighbours' signs: the shortest by which it is like neither."""
+    mine = signs(lot_name)
+    shared = max(_shared(mine, before), _shared(mine, after))
+    return code(lot_name, min(LONGEST, max(SHORTEST, shared + 1)))
+
+
+def _shared(one: str, other: str) -> int:
+    for count, (left, right) in enumerate(zip(one, other, strict=False)):
+        if left != right:
+            return count
+    return min(len(one), len(other))

@@ -28,6 +28,8 @@ class Lots(Known):
         super().__init__()
         self.lots: dict[str, Lot] = {}
         self.working: dict[str, Working] = {}
+        self.changed: set[str] = set()
+        """lots that came out otherwise, or are no more, until somebody asks"""
         self._ringed: set[str] = set()
 
     def add(self, records: Iterable[Record]) -> None:
@@ -39,8 +41,7 @@ class Lots(Known):
         dirty = {self.same(lot) for lot in touched}
         for lot in touched:
             if self.same(lot) != lot:
-                self.working.pop(lot, None)
-                self.lots.pop(lot, None)
+                self._forget(lot)
         coming: dict[str, list[Step]] = {}
         for lot, steps in fresh.items():
             coming.setdefault(self.same(lot), []).extend(steps)
@@ -53,9 +54,13 @@ class Lots(Known):
             if lot in dirty:
                 continue
             w = self.working.get(lot)
+            before = w and (len(w.lines), len(w.lot.concerns))
             if w is None or lot in self._ringed or not self._go_on(w, steps):
                 dirty.add(lot)
-            elif w.holds_changed:
+                continue
+            if before != (len(w.lines), len(w.lot.concerns)):
+                self.changed.add(lot)
+            if w.holds_changed:
                 w.holds_changed = False
                 changed.add(lot)
         self._refold(dirty, changed)
@@ -159,13 +164,23 @@ class Lots(Known):
             ]
         steps.sort(key=by_key)
         if not steps and made_as is None:
-            self.working.pop(lot, None)
-            self.lots.pop(lot, None)
+            self._forget(lot)
             return
         run(w, steps)
         w.holds_changed = False
+        self.changed.add(lot)
         self.working[lot] = w
         self.lots[lot] = w.lot
+
+    def _forget(self, lot: str) -> None:
+        self.changed.add(lot)
+        self.working.pop(lot, None)
+        self.lots.pop(lot, None)
+
+    def hands_down(self, lot: str) -> bool:
+        """Whether holds of the lot may lie on what was made of it."""
+        w = self.working.get(lot)
+        return w is not None and bool(w.laid or w.inherited or any(w.carried.values()))
 
 
 def _concerns(w: Working, step: Step) -> bool:

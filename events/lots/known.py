@@ -67,6 +67,8 @@ class Known:
 
     def __init__(self) -> None:
         self.records: dict[str, Record] = {}
+        self.restood: set[str] = set()
+        """records of which voids and redatings changed what they count for, until somebody asks"""
         self.standing: Standing = EMPTY
         self._plain: dict[str, Times] = {}
         self._steps: dict[str, list[Step]] = {}
@@ -225,6 +227,7 @@ class Known:
         changed = set(before.fallen ^ after.fallen)
         changed |= _differing(before.names, after.names) | _differing(before.times, after.times)
         changed |= {name for name, other in after.names.items() if {name, other} & arrived}
+        self.restood |= changed
         dirty = {self.same(lot) for lot in self._touched(changed)}
         self.standing = after
         self._doubles = {}
@@ -281,6 +284,10 @@ class Known:
     def household_steps(self) -> list[Step]:
         """Standing incidents and stores gone through."""
         return [s for s in self._household if s.name not in self.standing.fallen]
+
+    def amending(self) -> Iterable[str]:
+        """The voids and redatings known so far."""
+        return self._amending
 
     def place_explaining(self, step: Step, lot: str) -> None:
         """Just before the count that it explains, if that one stands and is of this lot."""

@@ -5,6 +5,7 @@ and there. A posting is what a record came to. These are values that the fold ow
 place; whoever reads them leaves them as they are.
 """
 
+from collections.abc import Callable
 from typing import Literal, TypeAlias
 
 from msgspec import Struct
@@ -35,7 +36,7 @@ Mark: TypeAlias = tuple[str, str]
 """(name of the record that laid it, lot it was laid on)"""
 
 
-class Lived(Struct, frozen=True, gc=False):
+class Lived(Struct, frozen=True, array_like=True, gc=False):
     """A link of the path that food has lived: in `store` since `since` (Unix milliseconds)."""
 
     store: str
@@ -43,7 +44,7 @@ class Lived(Struct, frozen=True, gc=False):
     before: "Lived | None"
 
 
-class Parcel(Struct, gc=False):
+class Parcel(Struct, array_like=True, gc=False):
     """So much of a lot in one store.
 
     `low <= n <= high`, in grains; equal where exact. `opened`: since when, None while closed.
@@ -69,7 +70,7 @@ class Parcel(Struct, gc=False):
         return self.low == self.high
 
 
-class Posting(Struct, frozen=True, gc=False):
+class Posting(Struct, frozen=True, array_like=True, gc=False):
     """What a record came to in one lot: so much, there, on this side of the balance.
 
     `n` is signed only for re_estimated, and for missing, where food that turned up lowers it.
@@ -90,7 +91,7 @@ class Posting(Struct, frozen=True, gc=False):
     opened: bool = False
 
 
-class Line(Struct, frozen=True, gc=False):
+class Line(Struct, frozen=True, array_like=True, gc=False):
     """A line of a lot's story: the record, what it came to, and the lot on hand before and after."""
 
     record: Record
@@ -128,7 +129,8 @@ class Lot(Struct, kw_only=True):
     facts: dict[str, str]
     """learnt later (`lot_set`), over what the making said; blank where it was blanked"""
     parcels: list[Parcel]
-    lines: list[Line]
+    story: "list[Line] | Callable[[], list[Line]]"
+    """its lines, or where they are to be read: most questions never ask for them"""
     totals: dict[Term, int]
     """sums of the postings by term of the balance, grains"""
     concerns: list[Concern]
@@ -136,10 +138,21 @@ class Lot(Struct, kw_only=True):
     """every name of it: doubles that were voided as the same name it too"""
     made_place: int = 0
     made_earliest: int = 0
+    last_place: int = 0
+    """of the last thing that was said of it"""
     less_some: tuple[str, ...] = ()
     """records said in a unit with no equivalence, not yet resolved by a count"""
     last_seen: int = 0
     """when somebody last saw, took or moved some of it, Unix milliseconds"""
+
+    @property
+    def lines(self) -> list[Line]:
+        """Its story, a line for each record, in time."""
+        story = self.story
+        if isinstance(story, list):
+            return story
+        self.story = told = story()
+        return told
 
     @property
     def food(self) -> str:

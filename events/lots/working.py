@@ -83,7 +83,7 @@ class Working:
 
     __slots__ = (
         "asides", "carried", "counts", "covered", "deed_counts", "doubting_deeds", "draws", "ended", "heats",
-        "holds", "holds_changed", "inherited", "laid", "last_key", "learnt", "lot", "marked", "marks_seen", "missing",
+        "holds", "holds_changed", "inherited", "laid", "last_key", "learnt", "lines", "lot", "marked", "marks_seen", "missing",
         "moved_to", "names", "on_hand", "outgoings", "overlaps", "packed", "parcels", "pending", "posts",
         "shorts", "stamps", "step_no", "unit", "weigh_loss",
     )  # fmt: skip
@@ -92,6 +92,7 @@ class Working:
         self.lot = lot
         self.names = names  # of records voided as doubles, to those they are doubles of
         self.parcels = lot.parcels
+        self.lines = lot.lines
         self.unit = lot.unit
         self.packed = lot.packed
         self.weigh_loss: Term = "missing"
@@ -208,8 +209,10 @@ class Working:
                 totals[term] = totals.get(term, 0) + n
                 after += SIGN[term] * n
         if self.posts or not silent:
-            self.lot.lines.append(Line(step.record, step.place, tuple(self.posts), before, after))
+            self.lines.append(Line(step.record, step.place, tuple(self.posts), before, after))
             self.posts.clear()
+            if step.place > self.lot.last_place:
+                self.lot.last_place = step.place
         self.on_hand = after
         self.step_no += 1
         self.last_key = step.key
@@ -355,7 +358,7 @@ def blank_lot(name: str, names: frozenset[str]) -> Lot:
         stands=False,
         facts={},
         parcels=[],
-        lines=[],
+        story=[],
         totals={},
         concerns=[],
         names=names,

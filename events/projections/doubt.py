@@ -1,6 +1,7 @@
 """What does not add up in a household as a whole, beside what each lot raises itself."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from typing import TypeAlias
 
 from msgspec.structs import replace
 
@@ -12,18 +13,14 @@ from events.lots.state import Lot
 from events.record import UnreadEntry
 
 
-def household_concerns(lots: Lots) -> Iterable[Concern]:
-    """Concerns about records rather than lots."""
+def of_records(lots: Lots) -> Iterable[Concern]:
+    """Concerns about records rather than lots: what is in hand of voids, redatings and repeats."""
     yield from _amendments(lots)
     yield from _repeats(lots)
-    yield from likely_doubles(lots.lots.values())
 
 
-def log_concerns(
-    lots: Lots, unread: Mapping[str, UnreadEntry], twins: Mapping[str, str]
-) -> Iterable[Concern]:
-    """Concerns about what the log has and lacks."""
-    yield from _gaps(lots, unread)
+def unread_records(unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
+    """Records that this program does not know how to read."""
     for name, entry in unread.items():
         yield Concern(
             kind="unread-record",
@@ -31,14 +28,18 @@ def log_concerns(
             place=entry.received,
             detail=f"{entry.unread.kind}, version {entry.unread.version}",
         )
+
+
+def same_names(twins: Mapping[str, str]) -> Iterable[Concern]:
+    """Names under which two contents arrived, to the digest of the one that was set aside."""
     for name, digest in twins.items():
         yield Concern(kind="same-name", rests_on=(name,), detail=digest)
 
 
 def _amendments(lots: Lots) -> Iterable[Concern]:
     """Voids and redatings of what is not known, in rings, or of a clock gone wild."""
-    for name, record in lots.records.items():
-        body = record.body
+    for name in lots.amending():
+        body = lots.records[name].body
         if not isinstance(body, Voided | Redated) or not lots.stands(name):
             continue
         place = lots.times(name).place
@@ -63,24 +64,32 @@ def _repeats(lots: Lots) -> Iterable[Concern]:
         )
 
 
+Alike: TypeAlias = tuple[object, ...]
+
+
+def alike(lot: Lot) -> Alike | None:
+    """What two lots share that came in alike: food, package, amount and day; None: nobody says."""
+    made = lot.maker
+    if made is None or lot.identity is None or not lot.stands:
+        return None
+    came = lot.totals.get("in", 0)
+    if "/" in made.at or len(made.at) < len("2026-08-14") or not came:
+        return None
+    package = lot.identity.package
+    return (
+        lot.identity.food.casefold(), lot.identity.variety, lot.identity.form,
+        package and (package.vessel, package.content, package.content_unit),
+        came, lot.unit, made.at[:10],
+    )  # fmt: skip
+
+
 def likely_doubles(lots: Iterable[Lot]) -> Iterable[Concern]:
     """The same food, package and amount of the same day, written down by two."""
-    alike: dict[tuple[object, ...], list[Lot]] = {}
+    groups: dict[Alike, list[Lot]] = {}
     for lot in lots:
-        made = lot.maker
-        if made is None or lot.identity is None or not lot.stands:
-            continue
-        came = lot.totals.get("in", 0)
-        if "/" in made.at or len(made.at) < len("2026-08-14") or not came:
-            continue
-        package = lot.identity.package
-        key = (
-            lot.identity.food.casefold(), lot.identity.variety, lot.identity.form,
-            package and (package.vessel, package.content, package.content_unit),
-            came, lot.unit, made.at[:10],
-        )  # fmt: skip
-        alike.setdefault(key, []).append(lot)
-    for group in alike.values():
+        if (key := alike(lot)) is not None:
+            groups.setdefault(key, []).append(lot)
+    for group in groups.values():
         group.sort(key=lambda lot: (lot.made_place, lot.name))
         first = group[0]
         for other in group[1:]:
@@ -105,24 +114,29 @@ def _two_recorders(one: Lot, other: Lot) -> bool:
     return first.device != second.device
 
 
-def missing_only_then(concern: Concern, later: Collection[str]) -> bool:
+def missing_only_then(concern: Concern, later: Callable[[str], bool]) -> bool:
     """Whether what a past day lacks happened later: that is no concern."""
     if concern.kind in ("unknown-record", "explains-nothing"):
-        return concern.rests_on[-1] in later
+        return later(concern.rests_on[-1])
     if concern.kind == "unknown-lot":
-        return concern.lot.rpartition(":")[0] in later
-    return concern.kind == "unknown-mark" and concern.mark in later
+        return later(concern.lot.rpartition(":")[0])
+    return concern.kind == "unknown-mark" and later(concern.mark)
 
 
-def unanswered(lots: Mapping[str, Lot], raised: Iterable[Concern]) -> list[Concern]:
-    """Leaves out a chosen lot's shortfall once a lot of that food was counted there."""
+def unanswered(
+    since: Callable[[int], Iterable[Lot]], raised: Iterable[Concern], lots: Mapping[str, Lot]
+) -> list[Concern]:
+    """Leaves out a chosen lot's shortfall once a lot of that food was counted there.
+
+    `since`: the lots of which anything was said at a moment or later.
+    """
     left = []
     for concern in raised:
         lot = lots.get(concern.lot)
         if concern.kind == "picked-short" and lot is not None:
             food = lot.food.casefold()
-            alike = (other for other in lots.values() if other.food.casefold() == food)
-            if any(_counted_since(other, concern) for other in alike):
+            others = (other for other in since(concern.place) if other.food.casefold() == food)
+            if any(_counted_since(other, concern) for other in others):
                 continue
         left.append(concern)
     return left
@@ -136,24 +150,6 @@ def _counted_since(lot: Lot, concern: Concern) -> bool:
         if line.place >= concern.place and line.record.name not in concern.rests_on
         for posting in line.postings
     )
-
-
-def _gaps(lots: Lots, unread: Mapping[str, UnreadEntry]) -> Iterable[Concern]:
-    """Devices that have logged things which have not arrived."""
-    seqs: dict[str, set[int]] = {}
-    for name in (*lots.records, *unread):
-        device, _, seq = name.rpartition(":")
-        seqs.setdefault(device, set()).add(int(seq))
-    for device, known in seqs.items():
-        missing = max(known) - len(known)
-        if missing:
-            first = next(n for n in range(1, max(known) + 1) if n not in known)
-            yield Concern(
-                kind="gap-in-device",
-                rests_on=(f"{device}:{first}",),
-                n=missing,
-                detail=device,
-            )
 
 
 def one_a_deed(raised: Iterable[Concern]) -> list[Concern]:

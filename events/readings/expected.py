@@ -10,7 +10,7 @@ from msgspec import Struct
 from events import edtf
 from events.book import Book
 from events.kinds import Amount, Ordered, Received
-from events.record import Entry
+from events.projections.orders import left
 
 
 class Expected(Struct, frozen=True, kw_only=True):
@@ -28,38 +28,17 @@ class Expected(Struct, frozen=True, kw_only=True):
 
 def expected(book: Book) -> list[Expected]:
     """What is still expected, the first due first; without a day last, by when it was ordered."""
-    came: dict[str, list[Entry]] = {}
-    for entry in book.entries:
-        body = entry.record.body
-        if isinstance(body, Received) and body.answers and book.stands(entry.record.name):
-            came.setdefault(book.same_record(body.answers), []).append(entry)
     ranked: list[tuple[tuple[bool, int, int, str], Expected]] = []
-    for entry in book.entries:
-        body, name = entry.record.body, entry.record.name
-        if not isinstance(body, Ordered) or not book.stands(name):
+    for name, came in book.thin.orders.items():
+        entry = book.entry(name)
+        if entry is None or not isinstance(body := entry.record.body, Ordered):
             continue
-        left = _left(body.amount, came.get(name, []))
-        if left is None:
+        answers = [found.record.body for one in came if (found := book.entry(one)) is not None]
+        to_come = left(body.amount, [one for one in answers if isinstance(one, Received)])
+        if to_come is None:
             continue
-        lots = tuple(f"{one.record.name}:0" for one in came.get(name, []))
-        one = Expected(record=name, at=entry.record.at, order=body, came=lots, to_come=left)
+        lots = tuple(f"{one}:0" for one in came)
+        one = Expected(record=name, at=entry.record.at, order=body, came=lots, to_come=to_come)
         due = edtf.span(body.due, entry.record.offset)[1] if body.due else None
         ranked.append(((due is None, due or 0, book.place(name), name), one))
     return [one for _, one in sorted(ranked, key=lambda pair: pair[0])]
-
-
-def _left(ordered: Amount, came: list[Entry]) -> Amount | None:
-    """What is still to come, None where it is answered."""
-    if not came:
-        return ordered
-    bodies = [entry.record.body for entry in came]
-    amounts = [body.amount for body in bodies if isinstance(body, Received)]
-    least = ordered.n if ordered.low is None else ordered.low
-    if ordered.n is None or not least:
-        return None
-    if any(amount.n is None or amount.unit != ordered.unit for amount in amounts):
-        return None
-    here = sum(amount.n or 0 for amount in amounts)
-    if here >= least:
-        return None
-    return Amount(unit=ordered.unit, n=ordered.n - here)

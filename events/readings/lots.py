@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from events.book import Book
-from events.codes import codes as short_codes
+from events.codes import shortest, signs
 from events.edtf import date_of, span
 from events.kinds import Checked, Counted, Redated, Spoiled, StoreCounted
 from events.lots.places import within
@@ -62,9 +62,29 @@ def shown(amount: Measure) -> str:
     return show_amount(amount.n, amount.unit, amount.low, amount.high)
 
 
+class Codes(dict[str, str]):
+    """The short code of every name of every lot, doubles' too; worked out when it is asked for."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__()
+        self._book = book
+
+    def __missing__(self, lot: str) -> str:
+        if not lot or self._book.lot(lot) is None:
+            raise KeyError(lot)
+        self[lot] = found = shortest(lot, *self._book.near(signs(lot)))
+        return found
+
+    def get(self, lot: str, default: str = "") -> str:  # type: ignore[override, explicit-override]
+        try:
+            return self[lot]
+        except KeyError:
+            return default
+
+
 def codes_of(book: Book) -> dict[str, str]:
     """The short code of every name of every lot, doubles' too."""
-    return short_codes(sorted({name for lot in book.lots.values() for name in lot.names}))
+    return Codes(book)
 
 
 def code_of(lot: str, codes: dict[str, str]) -> str:
@@ -89,7 +109,7 @@ def made(book: Book, lot: Lot) -> str | None:
         return without_clock(said, maker.offset)
     at, offset = maker.at, maker.offset
     if (lot.made_earliest, lot.made_place) != _plain_span(at, offset, maker.stamp.ms):
-        at, offset = redatings(book).get(maker.name, (at, offset))
+        at, offset = redated(book, maker.name) or (at, offset)
     return without_clock(at, offset)
 
 
@@ -99,20 +119,18 @@ def _plain_span(at: str, offset: int, stamp: int) -> tuple[int | None, int]:
     return (earliest if earliest is None else min(earliest, place)), place
 
 
-def redatings(book: Book) -> dict[str, tuple[str, int]]:
-    """When redated records really happened: (EDTF, offset), by the newest redating that stands."""
-    found: dict[str, tuple[tuple[int, str, int], str, int]] = {}
-    for entry in book.log.values():
-        record = entry.record
-        body = record.body
-        if not isinstance(body, Redated) or body.at is None or not book.stands(record.name):
+def redated(book: Book, record: str) -> tuple[str, int] | None:
+    """When a record really happened: (EDTF, offset), by the newest redating that stands, if any."""
+    found: tuple[tuple[int, str, int], str, int] | None = None
+    for entry in book.naming(record):
+        by = entry.record
+        body = by.body
+        if not isinstance(body, Redated) or body.at is None or not book.stands(by.name):
             continue
-        key = (record.stamp.ms << 16 | record.stamp.counter, record.device, record.seq)
-        offset = record.offset if body.offset is None else body.offset
-        known = found.get(body.record)
-        if known is None or key > known[0]:
-            found[body.record] = (key, body.at, offset)
-    return {name: (at, offset) for name, (_, at, offset) in found.items()}
+        key = (by.stamp.ms << 16 | by.stamp.counter, by.device, by.seq)
+        if found is None or key > found[0]:
+            found = (key, body.at, by.offset if body.offset is None else body.offset)
+    return None if found is None else found[1:]
 
 
 def without_clock(at: str, offset: int) -> str:

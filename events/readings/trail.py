@@ -4,7 +4,7 @@ Records that were taken back are listed too, and marked as not counting. For a r
 counts as a whole: whatever was made with some of it, however little, could hold it.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, tzinfo
 
 from msgspec import Struct
@@ -27,6 +27,7 @@ from events.kinds import (
 )
 from events.lots.state import BALANCE, Line, Lot, Posting
 from events.lots.steps import parts
+from events.lots.things import lot_thing
 from events.quantity import decimal, show
 from events.readings.batch import Batch, batch
 from events.readings.batch import sentences as batch_sentences
@@ -38,7 +39,7 @@ from events.readings.lots import (
     code_of,
     codes_of,
     measure,
-    redatings,
+    redated,
     shown,
 )
 from events.readings.words import device_name, happened, moment, who
@@ -138,34 +139,30 @@ def trail(book: Book, lot_name: str) -> Trail:
 
 def _entries(book: Book, lot: Lot) -> list[TrailEntry]:
     """Lines of the fold in their order, those taken back at the place they would have."""
-    when = redatings(book)
     lines: dict[str, list[Line]] = {}
     for line in lot.lines:
         lines.setdefault(line.record.name, []).append(line)
-    found = [_from_lines(book, lot, mine, when) for mine in lines.values()]
-    voids = _voids(book)
-    back = [
-        _taken_back(book, lot, entry, voids.get(name, []))
-        for name, entry in book.log.items()
-        if name not in lines and any(of in lot.names for of, _, _ in parts(entry.record))
-    ]
+    found = [_from_lines(book, lot, mine) for mine in lines.values()]
+    about = {e.record.name: e for name in lot.names for e in book.entries_about(lot_thing(name))}
+    back = [_taken_back(book, lot, entry) for name, entry in about.items() if name not in lines]
     for gone in sorted(back, key=lambda entry: (entry.place, entry.name)):
         later = (i for i, entry in enumerate(found) if entry.place > gone.place)
         found.insert(next(later, len(found)), gone)
     return found
 
 
-def _voids(book: Book) -> dict[str, list[str]]:
-    """The voids that stand, by the record they take back."""
-    found: dict[str, list[str]] = {}
-    for entry in book.log.values():
-        body = entry.record.body
-        if isinstance(body, Voided) and book.stands(entry.record.name):
-            found.setdefault(body.record, []).append(entry.record.name)
-    return found
+def _voids(book: Book, record: str) -> tuple[str, ...]:
+    """The voids of a record that stand."""
+    return tuple(
+        entry.record.name
+        for entry in book.naming(record)
+        if isinstance(entry.record.body, Voided)
+        and entry.record.body.record == record
+        and book.stands(entry.record.name)
+    )
 
 
-def _taken_back(book: Book, lot: Lot, entry: Entry, voids: list[str]) -> TrailEntry:
+def _taken_back(book: Book, lot: Lot, entry: Entry) -> TrailEntry:
     """A record that does not count."""
     record = entry.record
     amount, said, store = _said(record, lot)
@@ -185,19 +182,17 @@ def _taken_back(book: Book, lot: Lot, entry: Entry, voids: list[str]) -> TrailEn
         heard=entry.received,
         came_to=(),
         counts=False,
-        voided_by=tuple(voids),
+        voided_by=_voids(book, record.name),
         record=record,
     )
 
 
-def _from_lines(
-    book: Book, lot: Lot, lines: Sequence[Line], when: Mapping[str, tuple[str, int]]
-) -> TrailEntry:
+def _from_lines(book: Book, lot: Lot, lines: Sequence[Line]) -> TrailEntry:
     """One record, though a making may draw on the lot twice."""
     record = lines[0].record
     entry = book.entry(record.name)
     amount, said, store = _said(record, lot)
-    at, offset = when.get(record.name, (record.at, record.offset))
+    at, offset = redated(book, record.name) or (record.at, record.offset)
     return TrailEntry(
         name=record.name,
         at=at,

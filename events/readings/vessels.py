@@ -15,6 +15,7 @@ from msgspec import Struct
 from events.book import Book
 from events.kinds import GRAIN, PutUp, Received, Repacked, Spoiled
 from events.lots.state import BALANCE, COMING, Line, Lot, Posting
+from events.lots.things import LOADS
 from events.projections.vessels import StampKey
 from events.quantity import UNITS
 from events.readings.rows import owner_of
@@ -167,7 +168,7 @@ def vessels(book: Book) -> list[Row]:
             Change(line.place, line.key, 0, line.change, line.number, line.who) for line in lines
         )
     spoken = frozenset(changes)
-    for lot in book.lots.values():
+    for lot in book.every_lot():
         stands_in = _vessel_of(lot, spoken)
         if stands_in is not None:
             changes.setdefault(stands_in, []).extend(_of_lot(book, lot))
@@ -275,7 +276,7 @@ def _supplies(book: Book, spoken: frozenset[str]) -> Iterator[tuple[str, Change]
     """What each putting up used for good: what it says, else a lid for each sealed jar."""
     boxes = _boxes(book)
     lids = [name for name in spoken if is_lid(name)]
-    for entry in book.log.values():
+    for entry in book.entries_about(LOADS):
         record = entry.record
         body = record.body
         if not isinstance(body, PutUp) or not book.stands(record.name):

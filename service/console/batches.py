@@ -5,11 +5,13 @@ it is told with what else can be done, and ended by people alone. Nothing here f
 """
 
 from collections.abc import Sequence
+from itertools import islice
 
 from events import tables
 from events.book import Book
 from events.kinds import GRAIN, Body, Checked, Consumed, Gave, Held, PutUp, Spoiled, Yield
 from events.lots.state import Identity, Lot
+from events.lots.things import LOADS
 from events.readings.lots import measure, shown
 from events.readings.words import happened, moment
 from events.tables import Caution
@@ -23,6 +25,9 @@ from service.errors import WrongUse
 DAY = 86_400_000
 """Milliseconds: how long the choice to process anew is commonly said to stand."""
 
+LOOKED_AT = 2000
+"""Loads looked at for the last one of a food, the newest first."""
+
 NO_ACID = "put up without its acid"
 NOT_SEALED = "not sealed"
 
@@ -34,12 +39,12 @@ def again(book: Book, food: str) -> PutUp:
     """The newest load that stands and gave that food."""
     loads = [
         (book.place(entry.record.name), entry.record.stamp, entry.record.body)
-        for entry in book.entries
+        for entry in islice(book.newest_about(LOADS), LOOKED_AT)
         if isinstance(entry.record.body, PutUp) and book.stands(entry.record.name)
-    ]
-    for _, _, load in sorted(loads, key=lambda one: one[:2], reverse=True):
-        if any(names.same_food(book, one.food, food) for one in load.yields):
-            return load
+        and any(names.same_food(book, one.food, food) for one in entry.record.body.yields)
+    ]  # fmt: skip
+    if loads:
+        return max(loads, key=lambda one: one[:2])[2]
     raise WrongUse(f"No load of {food} was ever put up: say it in full, without --again.")
 
 
@@ -57,7 +62,7 @@ def to_be(name: str, one: Yield) -> Lot:
     identity = Identity(food=one.food, unit=one.amount.unit, variety=one.variety, form=one.form,
                         package=one.package)  # fmt: skip
     return Lot(name=name, identity=identity, maker=None, stands=True, facts={}, parcels=[],
-               lines=[], totals={}, concerns=[], names=frozenset({name}))  # fmt: skip
+               story=[], totals={}, concerns=[], names=frozenset({name}))  # fmt: skip
 
 
 def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:

@@ -72,7 +72,7 @@ class Desk:
         found = self.book.lot(lot)
         name = found.name if found else lot
         if name not in self._codes:
-            self._codes = codes.codes(list({*self.book.lots, name}))
+            self._codes[name] = codes.shortest(name, *self.book.near(codes.signs(name)))
         return self._codes[name]
 
     def drafts(self, bodies: Sequence[Body]) -> list[Draft]:

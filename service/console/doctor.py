@@ -23,7 +23,7 @@ from service.console.desk import Desk, desk, started
 from service.console.words import bold, listed, print_json, wrap
 from service.errors import HomeUnwritable, NoHome, StoreError, WrongUse
 from service.storage import lock, soundness
-from service.storage.store import Row, gaps
+from service.storage.store import Row
 
 State: TypeAlias = Literal["well", "noted", "look"]
 
@@ -151,8 +151,7 @@ async def of_log(at: Desk) -> list[Check]:
 
 
 def _entries(at: Desk) -> Check:
-    count = len(at.book.log) + len(at.book.unread)
-    devices = {name.rpartition(":")[0] for name in (*at.book.log, *at.book.unread)}
+    count, devices = at.book.size, at.book.thin.heard.devices
     return Check(
         "the log", "well", f"{count} records in a row, written by {_many(len(devices), 'device')}."
     )
@@ -210,13 +209,9 @@ def _aside(at: Desk) -> Check:
 
 def _gaps(book: Book) -> Check:
     """What devices have logged that was never heard here."""
-    heard: dict[str, list[int]] = {}
-    for name in (*book.log, *book.unread):
-        device, _, seq = name.rpartition(":")
-        heard.setdefault(device, []).append(int(seq))
     missing = []
-    for device in sorted(heard):
-        for first, last in gaps(sorted(heard[device])):
+    for device, counter in sorted(book.thin.heard.devices.items()):
+        for first, last in sorted(counter.missing):
             missing.append(f"{device}:{first}" + (f" to {last}" if last > first else ""))
     if not missing:
         return Check("gaps", "well", "none: every device's records are here up to its last.")
@@ -230,8 +225,7 @@ def _clock(at: Desk) -> Check:
         told = instant(now, at.clock.offset(now, at.zone))
     except WrongUse as wrong:
         return Check("the clock", "look", wrong.sentence)
-    moments = [entry.received for entry in at.book.log.values()]
-    last = max([*moments, *(entry.received for entry in at.book.unread.values())], default=0)
+    last = at.book.thin.received
     if last > now + LEEWAY_MS:
         heard = instant(last, at.clock.offset(last, at.zone))
         says = f"it says {told}, and the last record was heard at {heard}: set this machine's clock right."

@@ -105,17 +105,12 @@ def _meant(at: Desk) -> list[Record]:
 
 def _deed_of(book: Book, record: Record) -> list[Record]:
     """All standing records of the deed that a record is part of, newest first."""
-    deed = [
-        entry.record
-        for entry in book.entries
-        if entry.record.deed_name == record.deed_name and book.stands(entry.record.name)
-    ]
-    return sorted(deed, key=lambda part: -part.seq)
+    return [part for part in reversed(book.deed(record)) if book.stands(part.name)]
 
 
 def _last_deed(at: Desk) -> list[Record]:
-    own = [entry.record for entry in at.book.entries if entry.record.device == at.device]
-    for record in sorted(own, key=lambda record: -record.seq):
+    for entry in at.book.newest_of(at.device):
+        record = entry.record
         if isinstance(record.body, DeviceSet | Redated | Voided) or not at.book.stands(record.name):
             continue
         deed = _deed_of(at.book, record)
@@ -128,7 +123,7 @@ def _void_of(book: Book, name: str) -> str | None:
     """The newest void of a record that stands."""
     voids = [
         entry.record.name
-        for entry in book.entries
+        for entry in book.naming(name)
         if isinstance(entry.record.body, Voided)
         and entry.record.body.record == name
         and book.stands(entry.record.name)

@@ -60,7 +60,7 @@ def compose(
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
     )
-    records = len(book.log) + len(book.unread)
+    records = book.size
     name = f"{household}: the" if household else "The"
     return Digest(
         title=f"{name} week to {weekday(calendar.today(now_ms))}",

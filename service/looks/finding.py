@@ -84,7 +84,7 @@ def lot(book: Book, typed: str) -> Lot | None:
         return found
     if not re.fullmatch(CODE_LIKE, text):
         return None
-    found_names = codes.find(text, list(book.lots))
+    found_names = book.coded(text)
     if len(found_names) > 1:
         said = listed([f"{code(book, name)} ({title(book, name)})" for name in found_names], "or")
         raise NeedsChoice(f"The code {text} fits {said}: write it longer.")
@@ -174,7 +174,7 @@ def code(book: Book, name: str) -> str:
     """The short code of a lot."""
     found = book.lot(name)
     name = found.name if found else name
-    return codes.codes([*book.lots, name])[name]
+    return codes.shortest(name, *book.near(codes.signs(name)))
 
 
 def concern_id(concern: Concern) -> str:

@@ -1,0 +1,222 @@
+"""What of a household's log is in hand: the records that are folded, and how others are fetched.
+
+A lot's state is a function of the records that name it, of those that void, redate or double them,
+of the household's incidents and stores gone through, and of the lots that it was made from. So a
+lot that was put by is in hand again once all of those are, and then goes on as if it had never
+been away. Rule: a lot is told only when all that it rests on is here (`brought`); more than that
+does no harm, since the order of arrival does not matter.
+"""
+
+from collections.abc import Iterable, Mapping
+
+from events.kinds import Incident, StoreCounted, Voided
+from events.lots.household import Lots
+from events.lots.places import related
+from events.lots.state import Lot
+from events.lots.steps import Times, befell, maker_name, times_of
+from events.lots.things import (
+    HOUSEHOLD,
+    Thing,
+    amends,
+    leans_on,
+    lot_thing,
+    lots_of,
+    makings,
+    named,
+    of_source,
+)
+from events.past import Past
+from events.record import Entry, Record
+
+
+class Hand:
+    """Records in hand and the lots folded from them."""
+
+    def __init__(self, past: Past, upto: int) -> None:
+        self.past = past
+        self.upto = upto
+        """what the past has beyond this position is not known yet"""
+        self.lots = Lots()
+        self.entries: dict[str, Entry] = {}
+        self.brought: set[str] = set()
+        """lots of which everything is in hand, by the names that were asked for"""
+        self._befallen = False
+
+    # -- what is known of a record -------------------------------------------------------------
+
+    def entry(self, record: str) -> Entry | None:
+        """A record's entry, from hand or from the past."""
+        found = self.entries.get(record)
+        if found is not None or self.past.whole:
+            return found
+        found = self.past.entry(record)
+        return found if found is not None and found.position <= self.upto else None
+
+    def all_about(self, thing: Thing) -> list[Entry]:
+        """The entries that are about a thing, by position."""
+        found = self.past.about(thing)
+        if self.past.whole:
+            return found
+        return [entry for entry in found if entry.position <= self.upto]
+
+    def naming(self, record: str) -> list[Entry]:
+        """The entries whose records name a record: void it, lean on it, settle what rests on it."""
+        return self.all_about(named(record))
+
+    def stands(self, record: str) -> bool:
+        self.know((record,))
+        return self.lots.stands(record)
+
+    def same_record(self, record: str) -> str:
+        """The record that a voided double stands for, else itself."""
+        self.know((record,))
+        return self.lots.standing.names.get(record, record)
+
+    def alike(self, record: str) -> list[str]:
+        """A record and those that are voided as doubles of it."""
+        self.know((record,))
+        names = self.lots.standing.names
+        return [record, *(name for name, other in names.items() if other == record)]
+
+    def times(self, record: str) -> Times:
+        """When a record counts, redatings heeded. KeyError if it is not known."""
+        self.know((record,))
+        return self.lots.times(record)
+
+    def place(self, record: str) -> int:
+        return self.times(record).place
+
+    def order(self, record: Record) -> tuple[int, str, int]:
+        """The order among records of one place, redatings heeded. KeyError if it is not known."""
+        return (self.times(record.name).stamp, record.device, record.seq)
+
+    # -- bringing in -----------------------------------------------------------------------------
+
+    def know(self, records: Iterable[str]) -> None:
+        """Have these records in hand, with what voids, redates and doubles them."""
+        if self.past.whole:
+            return
+        missing = [name for name in records if name not in self.lots.records]
+        if missing:
+            entries = [found for name in missing if (found := self.entry(name)) is not None]
+            self._take(self._tangle(entries).values())
+
+    def bring(self, lots: Iterable[str]) -> None:
+        """Have these lots in hand with all that they rest on."""
+        if self.past.whole:
+            return
+        found: dict[str, Entry] = {}
+        waiting = [lot for lot in lots if lot not in self.brought]
+        if waiting and not self._befallen:
+            self._befallen = True
+            found.update(self._tangle(self.all_about(HOUSEHOLD)))
+        while waiting:
+            lot = waiting.pop()
+            if lot in self.brought:
+                continue
+            self.brought.add(lot)
+            mine = {entry.record.name: entry for entry in self.all_about(lot_thing(lot))}
+            maker = maker_name(lot)[0]
+            leant = {maker, *(n for e in mine.values() for n in leans_on(e.record))}
+            for name in leant - mine.keys():
+                if (entry := self.entry(name)) is not None:
+                    mine[name] = entry
+            tangle = self._tangle(mine.values())
+            found.update(tangle)
+            waiting += _rests_on(lot, tangle)
+        self._take(found.values())
+
+    def _tangle(self, entries: Iterable[Entry]) -> dict[str, Entry]:
+        """These records and all that hang together with them by voids, redatings and sources."""
+        found: dict[str, Entry] = {}
+        waiting = list(entries)
+        while waiting:
+            entry = waiting.pop()
+            record = entry.record
+            if record.name in found:
+                continue
+            found[record.name] = entry
+            others = [self.entry(name) for name in amends(record)]
+            waiting += [other for other in others if other is not None]
+            about = self.naming(record.name)
+            waiting += [other for other in about if record.name in amends(other.record)]
+            if record.source is not None:
+                waiting += self.all_about(of_source(record.source))
+        return found
+
+    def _take(self, entries: Iterable[Entry]) -> None:
+        fresh = [entry for entry in entries if entry.record.name not in self.lots.records]
+        self.entries.update((entry.record.name, entry) for entry in fresh)
+        self.lots.add(entry.record for entry in fresh)
+
+    # -- what a record may change --------------------------------------------------------------
+
+    def touched(self, fresh: Mapping[str, Entry], shown: Mapping[str, Lot]) -> set[str]:
+        """The lots whose state records that just came may change. `shown`: the lots to hand."""
+        lots: set[str] = set()
+        tangle = self._tangle(fresh.values())
+        self._take(entry for name, entry in tangle.items() if name not in fresh)
+        self.know(name for entry in fresh.values() for name in leans_on(entry.record))
+        for entry in tangle.values():
+            lots |= lots_of(entry.record)
+            for other in self.naming(entry.record.name):
+                lots |= lots_of(other.record)
+        return lots | self.befallen((entry.record for entry in tangle.values()), shown)
+
+    def befallen(self, records: Iterable[Record], shown: Mapping[str, Lot]) -> set[str]:
+        """The lots that incidents and stores gone through among the records may be about.
+
+        Those with food there now, and those of which anything was said since: what nobody has
+        touched since stands where it stood.
+        """
+        lots: set[str] = set()
+        for record in records:
+            body = record.body
+            if not isinstance(body, Incident | StoreCounted):
+                continue
+            start, end = self._bounds(record)
+            for lot in (*shown.values(), *self.past.closed(start)):
+                if lot.made_earliest <= end and (
+                    lot.last_place >= start
+                    or any(related(p.store, body.store) for p in lot.parcels)
+                ):
+                    lots.add(lot.name)
+        return lots
+
+    def _bounds(self, record: Record) -> tuple[int, int]:
+        """The widest that an incident or a going through may reach, as written and as redated."""
+        times = [times_of(record, record.at, record.offset, record.stamp, False)]
+        if record.name in self.lots.records:
+            times.append(self.lots.times(record.name))
+        if isinstance(record.body, Incident):
+            both = [befell(record, record.body, when) for when in times]
+            return min(one.start for one in both), max(one.end for one in both)
+        return min(when.earliest for when in times), max(when.place for when in times)
+
+    def descendants(self, lots: Iterable[str]) -> set[str]:
+        """The lots made from these, and from those in turn, as the records name them."""
+        found: set[str] = set()
+        waiting = [name for lot in lots for name in self.lots.names_of(lot)]
+        while waiting:
+            lot = waiting.pop()
+            for entry in self.all_about(lot_thing(lot)):
+                if any(draw.lot == lot for draw in getattr(entry.record.body, "draws", ())):
+                    new = set(makings(entry.record)) - found
+                    found |= new
+                    waiting += new
+        return found
+
+
+def _rests_on(lot: str, tangle: Mapping[str, Entry]) -> list[str]:
+    """The lots that this one was made from, and those that its name may stand for."""
+    found = []
+    maker = tangle.get(maker_name(lot)[0])
+    if maker is not None:
+        found += [draw.lot for draw in getattr(maker.record.body, "draws", ())]
+    for entry in tangle.values():
+        body = entry.record.body
+        if isinstance(body, Voided) and body.same_as is not None:
+            for name in (body.record, body.same_as):
+                if name in tangle:
+                    found += makings(tangle[name].record)
+    return found
