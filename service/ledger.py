@@ -43,6 +43,7 @@ class Ledger:
         self._store = store
         self._clock = clock
         self._turn = asyncio.Lock()
+        self._news = asyncio.Event()
         self._failed = False
         self._position = 0
         self._own_seq = 0
@@ -64,6 +65,16 @@ class Ledger:
         return await self._store.page(after, limit)
 
     @property
+    def position(self) -> int:
+        """The position of the newest entry; 0 in an empty log."""
+        return self._position
+
+    async def news(self, after: int) -> None:
+        """Wait until the log has an entry past a position."""
+        while self._position <= after:
+            await self._news.wait()
+
+    @property
     def next_seq(self) -> int:
         """The counter that the next record written here will have."""
         return self._own_seq + 1
@@ -77,6 +88,11 @@ class Ledger:
         finally:
             if collecting:
                 gc.enable()
+
+    async def refresh(self) -> None:
+        """Take in what another process has written since."""
+        async with self._turn:
+            await self._catch_up()
 
     async def close(self) -> None:
         """Wait for what is being written, then let go of the store."""
@@ -95,12 +111,15 @@ class Ledger:
         """
         return await self._in_turn(lambda: self._write(drafts, deed, meta))
 
-    async def accept(self, contents: Sequence[bytes], sent_by: str) -> list[Receipt]:
-        """Take in records from another device; a receipt for each, in order.
+    async def accept(
+        self, contents: Sequence[bytes], sent_by: str | Sequence[str]
+    ) -> list[Receipt]:
+        """Take in records from another device, or each from its own; a receipt for each, in order.
 
         What is new is on disk when this returns. What was here already changes nothing.
         """
-        return await self._in_turn(lambda: self._accept(contents, sent_by))
+        senders = [sent_by] * len(contents) if isinstance(sent_by, str) else sent_by
+        return await self._in_turn(lambda: self._accept(contents, senders))
 
     async def _in_turn(self, work: Callable[[], Awaitable[T]]) -> T:
         """One append to its end: whoever stops waiting for it does not stop it halfway."""
@@ -126,9 +145,9 @@ class Ledger:
         found = [self.book.entry(t.record.name) for t in written]
         return [entry for entry in found if entry is not None]
 
-    async def _accept(self, contents: Sequence[bytes], sent_by: str) -> list[Receipt]:
+    async def _accept(self, contents: Sequence[bytes], senders: Sequence[str]) -> list[Receipt]:
         pen = self._pen(self._clock.now_ms())
-        read = [self._read(content, sent_by) for content in contents]
+        read = [self._read(*one) for one in zip(contents, senders, strict=True)]
         taken = [one for one in read if isinstance(one, Taken)]
         fresh = self._fresh(taken)
         own = self.household.device
@@ -276,6 +295,8 @@ class Ledger:
             self._position = entries[-1].position
             self._own_seq, self._stamp = own_seq, newest
             self.book.add(entries)
+            self._news.set()
+            self._news = asyncio.Event()
 
     def _know_aside(self, asides: Iterable[Aside]) -> None:
         known = {(aside.device, aside.seq, aside.digest): aside for aside in self.set_aside}
