@@ -1,7 +1,7 @@
 """The units that people speak in, as exact numbers, and what they call them.
 
-Mass, volume (US liquid, US dry, imperial, metric), multiples of pieces, and the vessels and pieces
-that are counted one by one. The rule: each measure follows exactly from a definition; nothing is
+Mass, volume (US liquid, US dry, imperial, metric), multiples of pieces, lengths of a row in a bed,
+and the vessels and pieces that are counted one by one. The rule: each measure follows exactly from a definition; nothing is
 read from a rounded table. No unit here depends on a food: a bushel is a volume, and its weight is
 in `bushels`.
 
@@ -21,12 +21,12 @@ from msgspec import Struct
 from events.kinds import GRAIN
 from events.quantity.grid import show
 
-Dimension = Literal["mass", "volume", "pieces", "counted"]
+Dimension = Literal["mass", "volume", "pieces", "length", "counted"]
 System = Literal["us", "imperial"]
 
 
 class Unit(Struct, frozen=True):
-    """A unit: `size` in grams, millilitres or pieces; 1 for what is counted one by one."""
+    """A unit: `size` in grams, millilitres, pieces or metres; 1 for what is counted one by one."""
 
     name: str
     dimension: Dimension
@@ -86,6 +86,10 @@ _PIECES = (
     ("dozen", Fraction(12), "dozens doz dz"),
     ("gross", Fraction(144), ""),
 )
+_ROWS = (
+    ("ft", Fraction("0.3048"), "foot feet row-ft row-foot row-feet"),
+    ("metre", Fraction(1), "metres meter meters row-metre row-metres"),
+)
 _COUNTED = """
     jar jug bottle can tin carton box case crate lug flat punnet basket tray bag sack packet pouch
     tub bucket pail barrel crock drum bin roll rack shelf bundle bunch braid string rope wreath head
@@ -98,7 +102,9 @@ _ABBREVIATED = {"pkt": "packet", "pkts": "packet", "pack": "packet", "packs": "p
 _IRREGULAR = {"loaf": "loaves", "leaf": "leaves", "shelf": "shelves", "half": "halves",
               "potato": "potatoes", "tomato": "tomatoes", "dozen": "dozen", "gross": "gross",
               "stone": "stone"}  # fmt: skip
-_INVARIABLE = re.compile(r"(?:(?:dry|imp) )?(?:g|kg|lb|oz|ml|cl|dl|l|gal|qt|pt|fl oz|tbsp|tsp|hp)")
+_INVARIABLE = re.compile(
+    r"(?:(?:dry|imp) )?(?:g|kg|lb|oz|ml|cl|dl|l|gal|qt|pt|fl oz|tbsp|tsp|hp|ft)"
+)
 _IMPERIAL_SYSTEM = frozenset(
     ("gal", "half-gallon", "qt", "pt", "half-pint", "gill", "fl oz", "bushel", "half-bushel",
      "peck", "half-peck")
@@ -131,6 +137,8 @@ def _defined() -> list[Unit]:
         add("volume", "dry ", name, size, words)
     for name, size, words in _PIECES:
         add("pieces", "", name, size, words)
+    for name, size, words in _ROWS:
+        add("length", "", name, size, words)
     for name in _COUNTED.split():
         add("counted", "", name, Fraction(1), _plural(name))
     return units

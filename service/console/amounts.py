@@ -28,6 +28,7 @@ from events.quantity import (
     plural,
     through,
 )
+from service.console import beds
 from service.errors import WrongUse
 
 VESSELS = frozenset({
@@ -87,6 +88,9 @@ def of_lot(book: Book, lot: Lot, typed: str, *, nought: bool = False) -> Amount:
     said = read(book, typed)
     if not nought and _nothing(said):
         raise WrongUse(f'"{typed}" is nothing at all: write how much.')
+    along = beds.by_length(lot, said)
+    if along is not None:
+        return along
     package = lot.identity.package if lot.identity else None
     return _sized(said, lot.unit, [*_packed(lot.unit, package), *_own(book, lot)])
 

@@ -39,6 +39,9 @@ def add(commands: Commands) -> None:
     parser = deed(commands, "dig", dig, "food was dug from a bed and stands in a store now")
     out(parser, "--from")
     parser.add_argument("--to", required=True, metavar="STORE", help="where it stands now")
+    parser.add_argument(
+        "--beside", metavar="AMOUNT", help='how much of the rows: "8 ft", "12 plants"'
+    )
     parser = deed(commands, "open", open_, "packages were opened")
     parser.add_argument("amount", metavar="AMOUNT")
     parser.add_argument("what", metavar="LOT", help="a lot's code, or a food")
@@ -50,6 +53,7 @@ def add(commands: Commands) -> None:
     out(parser)
     parser.add_argument("--opened", action="store_true", help="it was an opened one")
     parser.add_argument("--cause", choices=get_args(Cause), help="why")
+    parser.add_argument("--beside", metavar="AMOUNT", help='in a bed, how much of the rows: "8 ft"')
     parser = deed(commands, "give", give, "food was given, traded or sold")
     out(parser)
     parser.add_argument("--opened", action="store_true", help="it was an opened one")
@@ -69,9 +73,12 @@ def named(at: Desk, store: str) -> list[Share]:
 
 
 def _share(at: Desk, lot: Lot, store: str) -> Share:
-    if amounts.is_rest(at.args.amount):
-        return Share(lot, amounts.rest(lot, store), rest=True)
-    return Share(lot, amounts.of_lot(at.book, lot, at.args.amount))
+    rest = amounts.is_rest(at.args.amount)
+    amount = amounts.rest(lot, store) if rest else amounts.of_lot(at.book, lot, at.args.amount)
+    beside = getattr(at.args, "beside", None)
+    if beside is not None:
+        amount = amounts.beside(at.book, amount, beside)
+    return Share(lot, amount, rest=rest)
 
 
 def picked(at: Desk, store: str) -> list[Share]:

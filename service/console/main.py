@@ -33,6 +33,7 @@ FAMILIES = {
     "looks": ("on-hand", "have", "trail", "concerns", "digest"),
     "planning": ("rotation",),
     "stocking": ("reorder", "carrying"),
+    "ground": ("ground",),
     "devices": ("devices",),
     "keep": ("export",),
     "doctor": ("doctor",),

@@ -14,7 +14,7 @@ from events.projections.settings import Facts
 from events.quantity import NotUnderstood, canonical_unit, equal
 from service import assemble
 from service.clock import RandomIds, zone
-from service.console import amounts, names
+from service.console import amounts, beds, names
 from service.console.commands import Commands, Parser, Run, command, deed, look
 from service.console.desk import Desk, desk, started
 from service.console.words import listed, print_json, table, wrap
@@ -25,7 +25,8 @@ STORE_KINDS = {
     "cellar": "cellar", "outbuilding": "outbuilding", "refrigerator": "refrigerator",
     "fridge": "refrigerator", "freezer": "freezer", "ground": "ground",
 }  # fmt: skip
-STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to")
+BED_FACTS = ("soil_months", "soil", "mulch", "mulch_share", "root_depth")
+STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to", *BED_FACTS)
 MARKS = ("refill", "clear", "par", "pack", "lead", "shelf", "shelf_refill", "shelf_par")
 FOOD_FACTS = ("other_names", "group", "units", *MARKS, "planned_use", "season", "source")
 MEMBER_FACTS = ("name", "role")
@@ -133,6 +134,7 @@ def _add_store(parts: Commands) -> None:
 async def add_store(args: Namespace) -> int:
     facts = _facts(["kind=" + args.kind, *args.facts], STORE_FACTS, "store")
     _check_kind(facts)
+    beds.check_soil(facts)
     path = names.store_path(args.name)
     async with desk(args, writing=True) as at:
         if path in at.book.settings.stores:
@@ -145,6 +147,7 @@ async def add_store(args: Namespace) -> int:
 async def set_store(args: Namespace) -> int:
     facts = _facts(args.facts, STORE_FACTS, "store")
     _check_kind(facts)
+    beds.check_soil(facts)
     async with desk(args, writing=True) as at:
         path = at.store(args.name)
         return await _set_up(at, StoreSet(store=path, facts=facts), "store", path)

@@ -1,0 +1,214 @@
+"""What stands in the ground: how much, how warm, when it can be dug, and by when it has to be.
+
+A bed is a store of kind `ground`. An end is an event with a range, not a date: new growth, or frost
+that the crop does not stand. Thresholds are published for stores mostly, and are laid on the soil.
+It says nothing of wet, mice or frost heave; a bed of whose soil nothing was said has no dates. It
+is about quality and argues no food sound.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, timedelta, tzinfo
+from typing import Literal, TypeAlias
+
+from msgspec import Struct
+
+from events.book import Book
+from events.dates import read as read_date
+from events.edtf import date_of, span
+from events.lots.places import related, within
+from events.lots.state import Lot
+from events.quantity import NotUnderstood
+from events.readings.bed_rows import Rows, rows_of
+from events.readings.ground_course import Course, Stretch, course, frozen
+from events.readings.ground_ends import End, ends_of, stands_frost
+from events.readings.lots import Measure
+from events.readings.rows import Row, parcels
+from events.readings.soils import Said, understood
+from events.tables import Tables
+from events.tables.beds import Beds, beds
+
+AHEAD = 400
+"""Days that are looked ahead: a year and a month."""
+BACK = 800
+"""Days back at most: food that has stood longer was overlooked."""
+
+Reach: TypeAlias = Literal["yes", "perhaps", "no", "unknown"]
+
+
+class InGround(Struct, frozen=True, kw_only=True):
+    """One lot in one bed."""
+
+    lot: str
+    """its short code"""
+    name: str
+    food: str
+    variety: str
+    since: date
+    offered: Measure
+    """what may be planned with"""
+    apart: tuple[tuple[str, Measure], ...]
+    """what is kept back as seed or held, in doubt or somebody else's: why, and how much"""
+    rows: Rows | None
+    ends: tuple[End, ...]
+    """by when it has to be dug, the earliest first"""
+    why_none: str
+    """why there is no end, where there is none"""
+    stands_frost: bool
+
+    @property
+    def there(self) -> bool:
+        return bool(self.offered.high != 0 or self.apart)
+
+
+class Bed(Struct, frozen=True, kw_only=True):
+    """One bed on one day."""
+
+    store: str
+    soil: Said | None
+    unread: str
+    """a fact of the bed that is not understood, in a sentence"""
+    celsius: tuple[float, float, float] | None
+    """at the roots, the week's mean: coldest, middle, warmest that fits"""
+    read: tuple[date, float] | None
+    """the newest reading in the bed"""
+    reach: Reach
+    """whether it can be dug on that day"""
+    closed: tuple[Stretch, ...]
+    """when it cannot be dug: frozen, or by the household's own word"""
+    lots: tuple[InGround, ...]
+
+    def reachable(self, day: date) -> bool:
+        """Not surely frozen or closed on a day."""
+        return not any(s.sure and s.first <= day <= s.last for s in self.closed)
+
+
+def ground(book: Book, tables: Tables, today: date, zone: tzinfo, store: str = "") -> list[Bed]:
+    """Every bed with food in it, in the store or the household, as it is on that day."""
+    known = beds()
+    rows = [row for row in parcels(book) if within(row.store, store)]
+    places: dict[str, list[Row]] = {}
+    for row in rows:
+        if book.settings.kind_of(row.store) == "ground":
+            places.setdefault(row.store, []).append(row)
+    for bed in book.settings.stores:
+        if within(bed, store) and book.settings.kind_of(bed) == "ground":
+            places.setdefault(bed, [])
+    named = [
+        _bed(book, tables, known, place, places[place], today, zone) for place in sorted(places)
+    ]
+    return [bed for bed in named if bed.lots or bed.soil or bed.unread]
+
+
+def _bed(
+    book: Book, tables: Tables, known: Beds, store: str, rows: Sequence[Row], today: date,
+    zone: tzinfo,
+) -> Bed:  # fmt: skip
+    soil, unread = _soil(book, known, store)
+    read = _read(book, store, today, zone)
+    since = {row.name: _since(book.lots[row.name], zone, today) for row in rows}
+    first = min([today, *since.values()])
+    first = max(first, today - timedelta(days=BACK))
+    on = None if soil is None else course(soil, read, first, (today - first).days + AHEAD)
+    said, wrong = _closed(book, store, today)
+    ahead = today + timedelta(days=AHEAD)
+    closed = (*(s for s in said if s.first < ahead), *(frozen(on) if on else ()))
+    by_lot: dict[str, list[Row]] = {}
+    for row in rows:
+        by_lot.setdefault(row.name, []).append(row)
+    lots = [_lot(book, tables, known, store, of, on, since[name]) for name, of in by_lot.items()]
+    lots.sort(key=lambda one: (one.ends[0].first if one.ends else date.max, one.food, one.lot))
+    return Bed(store=store, soil=soil, unread=unread or wrong, celsius=None if on is None else
+               on.on(today), read=read[-1] if read else None, reach=_reach(on, closed, today),
+               closed=tuple(sorted(closed, key=lambda s: s.first)), lots=tuple(lots))  # fmt: skip
+
+
+def _soil(book: Book, known: Beds, store: str) -> tuple[Said | None, str]:
+    try:
+        return understood(lambda fact: book.settings.fact_of(store, fact), known), ""
+    except NotUnderstood as error:
+        return None, str(error)
+
+
+def _read(book: Book, store: str, today: date, zone: tzinfo) -> list[tuple[date, float]]:
+    """What was read in the bed, in a part of it or in the bed around it, up to today."""
+    found = []
+    for place, readings in book.climate.readings.items():
+        if related(place, store) and book.settings.kind_of(place) == "ground":
+            found += [(_day(one.place, zone), one.celsius_milli / 1000) for one in readings
+                      if one.celsius_milli is not None]  # fmt: skip
+    return sorted(one for one in found if one[0] <= today)
+
+
+def _day(ms: int, zone: tzinfo) -> date:
+    return datetime.fromtimestamp(ms // 1000, zone).date()
+
+
+def _since(lot: Lot, zone: tzinfo, today: date) -> date:
+    """The day from which it has stood there, as far as is known."""
+    return min(today, _day(lot.made_place, zone))
+
+
+def _reach(on: Course | None, closed: Iterable[Stretch], today: date) -> Reach:
+    now = [s for s in closed if s.first <= today <= s.last]
+    if any(s.sure for s in now):
+        return "no"
+    if now:
+        return "perhaps"
+    return "yes" if on is not None else "unknown"
+
+
+def _closed(book: Book, store: str, today: date) -> tuple[tuple[Stretch, ...], str]:
+    """The stretches in which the household itself says that a bed cannot be dug, year by year."""
+    first, last = (book.settings.fact_of(store, f"closed_{end}") for end in ("from", "to"))
+    if not first or not last:
+        return (), ""
+    found = []
+    try:
+        for year in range(today.year - 2, today.year + 2):
+            start, end = _on(first, date(year, 1, 1))[0], _on(last, date(year, 1, 1))[1]
+            if end < start:
+                end = _on(last, date(year + 1, 1, 1))[1]
+            found.append(Stretch(start, end, sure=True, own=True))
+    except (NotUnderstood, ValueError, OverflowError):
+        return (), (
+            f"closed_from {first} and closed_to {last} are no days: write them like 10 Dec and 1 Mar."
+        )
+    return tuple(dict.fromkeys(found)), ""
+
+
+def _on(typed: str, year: date) -> tuple[date, date]:
+    """First and last day of a day or month as typed, the next from the start of a year."""
+    start, end = (date_of(ms or 0, 0) for ms in span(read_date(typed, year, ahead=True), 0))
+    return date.fromisoformat(start), date.fromisoformat(end)
+
+
+# -- one lot ---------------------------------------------------------------------------------------
+
+
+def _lot(
+    book: Book, tables: Tables, known: Beds, store: str, rows: Sequence[Row], on: Course | None,
+    since: date,
+) -> InGround:  # fmt: skip
+    first = rows[0]
+    lot = book.lots[first.name]
+    offered = Measure(lot.unit, 0, 0, 0)
+    apart: dict[str, Measure] = {}
+    for row in rows:
+        if row.offered:
+            offered = offered.plus(row.amount)
+        else:
+            why = _why_apart(row)
+            apart[why] = apart.get(why, Measure(lot.unit, 0, 0, 0)).plus(row.amount)
+    names = (lot.food, *book.settings.other_names(lot.food))
+    ends, why = ends_of(names, tables, known, on, since)
+    return InGround(lot=first.lot, name=first.name, food=lot.food, variety=lot.variety, since=since,
+                    offered=offered, apart=tuple(sorted(apart.items())), rows=rows_of(book, lot, store),
+                    ends=ends, why_none=why, stands_frost=stands_frost(names, tables, known))  # fmt: skip
+
+
+def _why_apart(row: Row) -> str:
+    if row.owner:
+        return f"of {row.owner}"
+    if row.in_doubt:
+        return "in doubt"
+    return "held" if row.held else "kept back"
