@@ -1,8 +1,8 @@
 """Which published rows are for a store of this kind: temperatures, and words for temperatures.
 
-Without readings a store has the temperature that its kind is named for, and that is said as
-assumed. An outbuilding, a cellar and the ground have none: only rows that print no temperature,
-or words that fit, are for them. Nothing here corrects a life for another temperature.
+Where nothing was stated or read a store has the temperature that its kind is named for, and that
+is said as assumed. An outbuilding, a cellar and the ground have none: only rows that print no
+temperature, or words that fit, are for them. What a known temperature does stands in `rates`.
 """
 
 from typing import TypeAlias
@@ -48,6 +48,15 @@ WORDS: dict[Band | str, frozenset[str]] = {
     "cellar": CELLAR_WORDS,
     "outbuilding": frozenset({"common storage", "general home storage"}),
 }
+
+COOLNESS: dict[str, Band] = {
+    **dict.fromkeys(COOL, Band(0, 21_100, "up to 21 C")),
+    **dict.fromkeys(("cupboard", "pantry", "room temperature"), CUPBOARD),
+    "room temperature or below": Band(-(10**9), 21_100, "up to 21 C"),
+    "refrigerator": Band(0, 5_000, "0 to 5 C"),
+    "freezer": Band(-(10**9), -17_800, "-18 C or colder"),
+}
+"""Words for temperatures, where one is known: what they may be. Our own reading, no source."""
 
 FAR = 10**9
 NARROW = 1_000

@@ -1,12 +1,11 @@
 """How long a food keeps by the published tables: which rows are for it, and which of them decides.
 
-It chooses and says why. It corrects nothing for temperature, it never reckons a food safe, and a
-food without a published row gets none: "no published life", by age. Rows read second-hand or from
-memory decide nothing; they are handed on to be named as such. Limit of this first form: the lot is
-taken to have been all its life in the kind of store where it stands now.
+It chooses by the kind of store and says why. What a known temperature changes stands in `rates`. It
+never reckons a food safe, and a food without a published row gets none: "no published life", by
+age. Rows read second-hand or from memory decide nothing; they are handed on to be named as such.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from statistics import median
 from typing import TypeAlias
@@ -112,33 +111,47 @@ class Lives:
         return named.acid if named else ""
 
     def _choose(self, question: Question) -> Answer:
-        named = self.named(question.names)
-        form = self.form(question)
-        if not form:
+        if not self.form(question):
             return NoLife(reason="its form is not recorded")
         if question.kind == "ground":
             return NoLife(reason="in the ground")
-        acid = named.acid if named else ""
-        fit = [
-            row
-            for row in self._about(question, named, form, acid)
-            if fits(row, question.kind) and _package_fits(row, opened=question.opened)
-        ]
+        fit = [row for row in self.candidates(question) if fits(row, question.kind)]
         published = [row for row in fit if self.tables.sources[row.source_id].published]
         second_hand = tuple(row for row in fit if row not in published)
-        variety = question.variety or (named.variety if named else "")
-        published = list(_of_variety(published, question.variety, variety))
-        numbered = [row for row in published if row.life_high_days or row.life_low_days]
+        published = self._of_kind(question, published)
+        numbered = self.numbered(question, published)
         if not numbered:
             return NoLife(
                 reason=_why_none(published, opened=question.opened), second_hand=second_hand
             )
-        chosen = [row for row in numbered if row.source_id == question.source]
-        numbered = chosen or numbered
-        said = [LOW_ACID] if form == "home-canned" and not acid and not question.opened else []
-        if chosen:
+        return self._decide(numbered, published, question.kind, self.clauses(question, numbered))
+
+    def clauses(self, question: Question, numbered: list[Keeping]) -> list[str]:
+        """What is to be said whatever the temperature."""
+        unsure = self.form(question) == "home-canned" and not self.acid(question.names)
+        said = [LOW_ACID] if unsure and not question.opened else []
+        if question.source and numbered[0].source_id == question.source:
             said.append("the source you chose")
-        return self._decide(numbered, published, question.kind, said)
+        return said
+
+    def candidates(self, question: Question) -> list[Keeping]:
+        """Every row about the food in its form and package, whatever the store."""
+        named, form = self.named(question.names), self.form(question)
+        acid = named.acid if named else ""
+        about = self._about(question, named, form, acid) if form else ()
+        return [row for row in about if _package_fits(row, opened=question.opened)]
+
+    def numbered(self, question: Question, rows: Iterable[Keeping]) -> list[Keeping]:
+        """Of these rows the published ones with a number, of the variety and the chosen source."""
+        published = [row for row in rows if self.tables.sources[row.source_id].published]
+        of_kind = self._of_kind(question, published)
+        found = [row for row in of_kind if row.life_high_days or row.life_low_days]
+        return [row for row in found if row.source_id == question.source] or found
+
+    def _of_kind(self, question: Question, rows: list[Keeping]) -> list[Keeping]:
+        named = self.named(question.names)
+        variety = question.variety or (named.variety if named else "")
+        return list(_of_variety(rows, question.variety, variety))
 
     def _about(
         self, question: Question, named: FoodName | None, form: str, acid: str
@@ -167,7 +180,10 @@ class Lives:
         said: list[str],
     ) -> Life:
         low, high, _, row, derived = min(
-            ((*self._ends(row), number, row, _derived(row)) for number, row in enumerate(numbered)),
+            (
+                (*self.ends(row), number, row, self.derived(row))
+                for number, row in enumerate(numbered)
+            ),
             key=lambda found: (found[0], found[1] or 10**9, found[2]),
         )
         band = assumed(kind)
@@ -184,14 +200,19 @@ class Lives:
             said=tuple(said),
         )
 
-    def _ends(self, row: Keeping) -> tuple[int, int | None]:
+    def ends(self, row: Keeping) -> tuple[int, int | None]:
         """(low, high) in days; a single number and "up to" go by it and the form's ratio."""
         low, high = row.life_low_days, row.life_high_days
         if high is None:
             return low or 0, None
-        if not _derived(row):
+        if not self.derived(row):
             return low or 0, high
         return int(high * self.ratios.get(row.form, self.ratios[""])), high
+
+    @staticmethod
+    def derived(row: Keeping) -> bool:
+        """Whether the row prints no low end of its own."""
+        return row.life_high_days is not None and row.life_low_days in {None, row.life_high_days}
 
 
 def _ratios(tables: Tables) -> dict[str, Fraction]:
@@ -204,10 +225,6 @@ def _ratios(tables: Tables) -> dict[str, Fraction]:
             found[""].append(ratio)
             found.setdefault(row.form, []).append(ratio)
     return {form: median(ratios) for form, ratios in found.items()}
-
-
-def _derived(row: Keeping) -> bool:
-    return row.life_high_days is not None and row.life_low_days in {None, row.life_high_days}
 
 
 def _table_forms(form: str, acid: str, *, opened: bool) -> frozenset[str]:

@@ -16,8 +16,8 @@ from events.lots.places import within
 from events.quantity import Equal
 from events.readings.finding import Foods
 from events.readings.reorder import in_marks
-from events.readings.rotation import keeping_start
 from events.readings.rows import Row, parcels
+from events.readings.starting import keeping_start
 from events.readings.stock_marks import Marks, all_marks, equals
 from events.readings.sums import size_of
 

@@ -4,10 +4,18 @@ Sentences for a person who wants the source at hand. Nothing is worked out here 
 not rest on; rows read second-hand are told as such and never as published.
 """
 
+from events.keeping.exposure import End
 from events.keeping.life import Life
-from events.readings.rotation import Use
+from events.keeping.rates import WHOLE
+from events.readings.harms import air_of, degrees
+from events.readings.lived import Stay
+from events.readings.rotation import DAY, Use
 from events.readings.stamped import means
 from events.tables import Keeping, Source, Tables
+
+ENDS: tuple[End, End] = ("high", "low")
+LITTLE = 5
+"""Per cent of a life; what was used elsewhere is said in short only where it is as much."""
 
 
 def short(use: Use) -> str:
@@ -18,9 +26,10 @@ def short(use: Use) -> str:
     if not isinstance(answer, Life):
         return f"{answer.reason}: by age" if use.group == "by age" else answer.reason
     derived = ("low end derived",) if answer.derived else ()
+    before = tuple(clause for clause in (used_before(use),) if clause)
     warmth = any(answer.row.temp_as_printed in clause for clause in answer.said)
     life = answer.row.life_as_printed if warmth else printed(answer.row)
-    clauses = (life, *derived, *answer.said)
+    clauses = (life, *derived, *answer.said, *before)
     return f"{', '.join(clauses)} ({publisher(answer.source)})"
 
 
@@ -45,12 +54,66 @@ def reasons(use: Use, tables: Tables) -> list[str]:
     if not use.by_maker and use.likely_ms not in (None, use.from_ms):
         said.append("Likely is the middle of its range: none is published.")
     said += [f"{_upper(clause)}." for clause in answer.said]
-    if answer.assumed:
+    said += lived(use)
+    if answer.assumed and use.milli is None:
         said.append(f"Assumed by the kind of store: {answer.assumed}.")
     for row in answer.fitting:
         if row != answer.row:
             said.append(f"Elsewhere: {_row(row, tables.sources[row.source_id])}.")
     return said
+
+
+def used_before(use: Use) -> str:
+    """In a few words, what it used of its life elsewhere, where that is more than a little."""
+    if use.by_maker or len(use.path.stays) < 2:
+        return ""
+    since = use.path.stays[-1].since
+    least, most = (_percent(use.path.used(end, since)) for end in ENDS)
+    return f"{_span(least, most)} used before it stood here" if most >= LITTLE else ""
+
+
+def lived(use: Use) -> list[str]:
+    """Where it lived since its keeping started, and what it used there of its life, a sentence each."""
+    said: list[str] = []
+    gone = [(0, 0)]
+    for stay in use.path.stays[:-1]:
+        until = max(stay.until or 0, use.path.earliest, use.path.latest)
+        gone.append((use.path.used("high", until), use.path.used("low", until)))
+        (least, most), (least_before, most_before) = gone[-1], gone[-2]
+        days = (max(0, until - max(stay.since, use.path.earliest)) + DAY // 2) // DAY
+        if most > most_before and stay.exposure is not None:
+            share = _span(_percent(least - least_before), _percent(most - most_before))
+            where = stay.store or "the household"
+            said.append(
+                f"{days} days in {where} before{_at(stay)}: {share} of its life used there."
+            )
+    if use.milli is not None:
+        said.append(f"About {degrees(use.milli)} where it stands, {_rests(use.path.stays[-1])}.")
+    return said
+
+
+def _at(stay: Stay) -> str:
+    assert stay.exposure is not None
+    found = air_of(stay.exposure.curve, stay.since // DAY, (stay.until or stay.since) // DAY)
+    if found.mean is not None:
+        return f" at about {degrees(found.mean)}, {_rests(stay)}"
+    answer = stay.exposure.rates.assumed
+    return f" (assumed {answer.assumed})" if isinstance(answer, Life) and answer.assumed else ""
+
+
+def _rests(stay: Stay) -> str:
+    curve = None if stay.exposure is None else stay.exposure.curve
+    if curve is None or not curve.read:
+        return "as stated"
+    return "as read there" if curve.cycle is None else "as stated and read there"
+
+
+def _percent(parts: int) -> int:
+    return round(100 * parts / WHOLE)
+
+
+def _span(least: int, most: int) -> str:
+    return f"{most} %" if least == most else f"{least}-{most} %"
 
 
 def printed(row: Keeping) -> str:

@@ -1,24 +1,27 @@
 """What to use first: what is open, then what has the least time, then age.
 
-First to go, not first in: the time is the maker's date of a closed package, else the published
-tables'. Limits of this form: a lot is taken to have lived in the kind of store where it stands;
-nothing corrects for temperature; the household's own pace and experience do not enter. What is
-held, set aside, in doubt, somebody else's or past a maker's use-by is never offered, nor are jars
+First to go, not first in: the time is the maker's date of a closed package, else what the published
+tables leave of its life after the stores that it lived in, at the temperatures that they had
+(`lived`). Small goes before large and damaged before sound where records say so. The household's
+own pace and experience do not enter. What is held, set aside, in doubt, somebody else's or past a maker's use-by is never offered, nor are jars
 whose contents or process nobody knows. It is about quality and argues no food safe.
 """
 
-from typing import Literal, TypeAlias
+from functools import lru_cache
+from typing import Literal, NamedTuple, TypeAlias
 
 from msgspec import Struct
 
 from events.book import Book
 from events.dates import Printed
-from events.edtf import span
-from events.keeping.life import Answer, Life, Lives, Question
+from events.keeping.life import Answer, Lives, Question
 from events.kinds import PutUp, Received
 from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.readings.climate import If
+from events.readings.lived import Keeping, Kept, Path, names_of
 from events.readings.rows import owner_of
-from events.readings.stamped import Span, maker_of, span_of
+from events.readings.stamped import maker_of, span_of
+from events.readings.starting import started
 from events.tables import Tables
 
 DAY = 86_400_000
@@ -29,6 +32,11 @@ GROUPS: tuple[Group, ...] = ("open", "dated", "by age", "in the ground")
 
 FROM_OTHERS = frozenset({"gift", "exchange", "found", "bought"})
 PROCESS_FACTS = frozenset({"method", "minutes", "pressure", "recipe", "process"})
+DAMAGED = frozenset({"damaged", "bruised", "cut", "cracked", "dented", "soft", "softer", "frozen",
+                     "frosted", "scarred", "nicked", "forked", "wet"})  # fmt: skip
+"""Words of a lot's variety, label or condition that say it is not sound. Our own list."""
+SMALL = frozenset({"small", "smalls", "smallest"})
+LARGE = frozenset({"large", "big", "largest"})
 NAMELESS = ("unidentified", "unknown", "unlabelled", "?")
 
 
@@ -56,9 +64,10 @@ class Use(Struct, frozen=True, kw_only=True):
     offset: int | None
     """minutes east where that was said as a calendar date, which it stays; None: by the clock"""
     opened: int | None
-    life: Answer
+    path: Path
+    """the stores it lived in since its keeping started"""
     from_ms: int | None
-    """the low end of what it keeps: by the maker's date where `by_maker`, else published"""
+    """the low end of what it keeps: by the maker's date where `by_maker`, else as it lived"""
     likely_ms: int | None
     """the middle of the two ends, for nothing published says more; None where the high is open"""
     to_ms: int | None
@@ -66,6 +75,19 @@ class Use(Struct, frozen=True, kw_only=True):
     maker: Printed | None = None
     """what the maker printed on it, where anything was noted"""
     by_maker: bool = False
+    damaged: bool = False
+    size: int = 1
+    """0 small, 1 not said, 2 large"""
+
+    @property
+    def life(self) -> Answer:
+        """What is published for where it stands."""
+        return self.path.answer()[0]
+
+    @property
+    def milli(self) -> int | None:
+        """The mean temperature there, thousandths of a degree Celsius; None: not known."""
+        return self.path.answer()[1]
 
     def lapsed(self, now_ms: int) -> bool:
         """A closed package past its maker's use-by: the maker says not to use it any more."""
@@ -85,28 +107,35 @@ class Undecided(Struct, frozen=True, kw_only=True):
     high: int
 
 
-def use_first(book: Book, tables: Tables) -> list[Use]:
-    """All that may be used, in the order in which to use it; see `Use.lapsed` for what no longer is."""
-    lives = Lives(tables)
+def use_first(book: Book, tables: Tables, supposed: If | None = None) -> list[Use]:
+    """All that may be used, in the order in which to use it; see `Use.lapsed` for what no longer is.
+
+    `supposed`: how it would be if; times to come alone are other than they are.
+    """
+    return order_of(Keeping(book, tables, supposed))
+
+
+def order_of(keeping: Keeping) -> list[Use]:
+    """The same by lives and climates that are there already: they are kept from one call to the next."""
+    known = Known(keeping.book, keeping.lives)
     uses = [
         use
-        for lot in book.lots.values()
-        if lot.identity is not None and not owner_of(lot) and not process_unknown(book, lives, lot)
-        for use in _uses(book, lives, lot)
+        for lot in keeping.book.lots.values()
+        if lot.parcels and lot.identity is not None and not owner_of(lot) and not known.unknown(lot)
+        for use in uses_of(keeping, lot)
     ]
-    uses.sort(key=_order)
-    return uses
+    return _in_order(uses)
 
 
 def undecided(book: Book, tables: Tables) -> list[Undecided]:
     """What `use_first` leaves out because nobody knows what is in the jars or how it was made."""
-    lives = Lives(tables)
+    known = Known(book, Lives(tables))
     found = []
     for lot in sorted(book.lots.values(), key=lambda one: (one.made_place, one.name)):
         free = [parcel for parcel in lot.parcels if _offered(parcel)]
         if lot.identity is None or not free or owner_of(lot):
             continue
-        if not process_unknown(book, lives, lot):
+        if not known.unknown(lot):
             continue
         found.append(
             Undecided(
@@ -122,83 +151,109 @@ def undecided(book: Book, tables: Tables) -> list[Undecided]:
     return found
 
 
-def process_unknown(book: Book, lives: Lives, lot: Lot) -> bool:
-    """Home-canned, not known to be high in acid, and nobody here knows how it was made.
+class Known:
+    """Whether it is known how jars were made."""
 
-    That is so where it came from somebody else, or what it is is not known, and no process is
-    recorded; also of what was packed anew from such jars.
-    """
-    seen: set[str] = set()
-    waiting = [lot]
-    while waiting:
-        one = waiting.pop()
-        if one.name in seen or one.identity is None:
-            continue
-        seen.add(one.name)
-        if _stranger(lives, names_of(book, one), one):
+    def __init__(self, book: Book, lives: Lives) -> None:
+        self.book = book
+        self.lives = lives
+        self._canned: dict[tuple[str, str, bool], bool] = {}
+
+    def unknown(self, lot: Lot) -> bool:
+        """Home-canned, not known to be high in acid, and nobody here knows how it was made.
+
+        That is so where it came from somebody else, or what it is is not known, and no process is
+        recorded; also of what was packed anew from such jars.
+        """
+        if self._stranger(lot):
             return True
-        waiting.extend(
-            parent for name in one.identity.parents if (parent := book.lot(name)) is not None
-        )
-    return False
-
-
-def _stranger(lives: Lives, names: tuple[str, ...], lot: Lot) -> bool:
-    body = lot.maker.body if lot.maker else None
-    received = body if isinstance(body, Received) else None
-    origin = received.origin if received else None
-    question = Question(names=names, form=lot.form, bought=origin == "bought")
-    if lives.form(question) != "home-canned" or lives.acid(names) == "high":
+        seen = {lot.name}
+        waiting = list(lot.identity.parents) if lot.identity else []
+        while waiting:
+            one = self.book.lot(waiting.pop())
+            if one is None or one.name in seen or one.identity is None:
+                continue
+            seen.add(one.name)
+            if self._stranger(one):
+                return True
+            waiting.extend(one.identity.parents)
         return False
-    if PROCESS_FACTS & {fact for fact, said in lot.facts.items() if said}:
-        return False
-    if isinstance(body, PutUp) and (body.method or body.minutes or body.pressure or body.recipe):
-        return False
-    nameless = any(word in lot.food.casefold() for word in NAMELESS)
-    return nameless or origin in FROM_OTHERS
 
+    def _stranger(self, lot: Lot) -> bool:
+        body = lot.maker.body if lot.maker else None
+        origin = body.origin if isinstance(body, Received) else None
+        if not self._low_acid(lot, bought=origin == "bought"):
+            return False
+        if PROCESS_FACTS & {fact for fact, said in lot.facts.items() if said}:
+            return False
+        if isinstance(body, PutUp) and (
+            body.method or body.minutes or body.pressure or body.recipe
+        ):
+            return False
+        nameless = any(word in lot.food.casefold() for word in NAMELESS)
+        return nameless or origin in FROM_OTHERS
 
-def names_of(book: Book, lot: Lot) -> tuple[str, ...]:
-    """What the lot's food is called, its own name first, then those the household confirmed."""
-    return (lot.food, *book.settings.other_names(lot.food))
+    def _low_acid(self, lot: Lot, *, bought: bool) -> bool:
+        """Home-canned, and not known to be high in acid."""
+        key = lot.food, lot.form, bought
+        found = self._canned.get(key)
+        if found is None:
+            names = names_of(self.book, lot)
+            question = Question(names=names, form=lot.form, bought=bought)
+            canned = self.lives.form(question) == "home-canned"
+            found = self._canned[key] = canned and self.lives.acid(names) != "high"
+        return found
 
 
 def _offered(parcel: Parcel) -> bool:
     return parcel.high > 0 and not (parcel.holds or parcel.asides or parcel.doubt)
 
 
-def _uses(book: Book, lives: Lives, lot: Lot) -> list[Use]:
+def uses_of(keeping: Keeping, lot: Lot) -> list[Use]:
     """One for each store, what is open apart from what is closed."""
     places: dict[tuple[str, bool], list[Parcel]] = {}
     for parcel in lot.parcels:
         if _offered(parcel):
             places.setdefault((parcel.store, parcel.opened is not None), []).append(parcel)
-    return [_use(book, lives, lot, parcels) for parcels in places.values()]
+    if not places:
+        return []
+    said = said_of(keeping, lot)
+    return [_use(keeping, lot, said, parcels) for parcels in places.values()]
 
 
-def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
-    store = parcels[0].store
-    opened = min((p.opened for p in parcels if p.opened is not None), default=None)
-    body = lot.maker.body if lot.maker else None
-    question = Question(
-        names=names_of(book, lot),
-        form=lot.form,
-        variety=lot.variety,
-        kind=book.settings.kind_of(store),
-        opened=opened is not None,
-        bought=isinstance(body, Received) and body.origin == "bought",
-        source=book.settings.foods.get(lot.food, {}).get("source", ""),
-    )
-    answer = lives.of(question)
-    earliest, latest = keeping_start(lot)
-    if opened is not None:
-        earliest = latest = opened
+class Said(NamedTuple):
+    """What is the same of all of a lot's food."""
+
+    kept: Kept
+    start: tuple[int, int]
+    offset: int | None
+    maker: Printed | None
+    damaged: bool
+    size: int
+
+
+def said_of(keeping: Keeping, lot: Lot) -> Said:
     maker = maker_of(lot)
-    printed = span_of(maker, lot) if maker is not None and opened is None else None
-    from_ms, to_ms = printed or _published(answer, earliest, latest)
-    group: Group = "open" if opened is not None else "by age" if from_ms is None else "dated"
-    if question.kind == "ground":
+    start, offset = started(lot, maker)
+    return Said(keeping.kept(lot), start, offset, maker, *_state(lot))
+
+
+def _use(keeping: Keeping, lot: Lot, said: Said, parcels: list[Parcel]) -> Use:
+    store, opened, start, maker = parcels[0].store, parcels[0].opened, said.start, said.maker
+    if opened is not None:
+        opened = min(p.opened for p in parcels if p.opened is not None)
+        start = opened, opened
+    is_open = opened is not None
+    paths = [keeping.path(said.kept, lot, p.lived, start, opened=is_open) for p in parcels]
+    path, from_ms, to_ms = _ends(paths)
+    printed = None if maker is None or is_open else span_of(maker, lot)
+    if printed is not None:
+        from_ms, to_ms = printed
+    group: Group = "open" if is_open else "by age" if from_ms is None else "dated"
+    if path.stays[-1].exposure is None:
         group = "in the ground"
+    first = parcels[0]
+    single = len(parcels) == 1
     return Use(
         lot=lot.name,
         food=lot.food,
@@ -206,69 +261,74 @@ def _use(book: Book, lives: Lives, lot: Lot, parcels: list[Parcel]) -> Use:
         form=lot.form,
         store=store,
         unit=lot.unit,
-        n=sum(p.n for p in parcels),
-        low=sum(p.low for p in parcels),
-        high=min(UNBOUNDED, sum(p.high for p in parcels)),
+        n=first.n if single else sum(p.n for p in parcels),
+        low=first.low if single else sum(p.low for p in parcels),
+        high=first.high if single else min(UNBOUNDED, sum(p.high for p in parcels)),
         group=group,
-        since=earliest,
-        since_latest=latest,
-        offset=None if opened is not None else _said_offset(lot),
+        since=path.earliest,
+        since_latest=path.latest,
+        offset=None if is_open or path.earliest != start[0] else said.offset,
         opened=opened,
-        life=answer,
+        path=path,
         from_ms=from_ms,
         likely_ms=None if from_ms is None or to_ms is None else (from_ms + to_ms) // 2,
         to_ms=to_ms,
         maker=maker,
         by_maker=printed is not None,
+        damaged=said.damaged,
+        size=said.size,
     )
 
 
-def _published(answer: Answer, earliest: int, latest: int) -> Span | tuple[None, None]:
-    if not isinstance(answer, Life):
-        return None, None
-    high = None if answer.high_days is None else latest + answer.high_days * DAY
-    return earliest + answer.low_days * DAY, high
+def _ends(paths: list[Path]) -> tuple[Path, int | None, int | None]:
+    """Of parcels that lived otherwise: the path of the first to go, its *from*, the last *to*."""
+    best = paths[0]
+    from_ms = best.when("low")
+    to_ms = None if from_ms is None else best.when("high")
+    for path in paths[1:]:
+        if path == paths[0]:
+            continue
+        low, high = path.when("low"), path.when("high")
+        if low is not None and (from_ms is None or low < from_ms):
+            best, from_ms = path, low
+        to_ms = None if to_ms is None or high is None else max(to_ms, high)
+    return best, from_ms, None if from_ms is None else to_ms
 
 
-def keeping_start(lot: Lot) -> tuple[int, int]:
-    """(earliest, latest) moment at which its keeping starts, Unix milliseconds.
-
-    The day it was put up or picked where that was said, the end of curing where that was; else the
-    moment it was brought in.
-    """
-    earliest, latest = lot.made_earliest, lot.made_place
-    said = _start_said(lot)
-    if not said or lot.maker is None:
-        return earliest, latest
-    try:
-        first, last = span(said, lot.maker.offset)
-    except ValueError:  # a fact is free text, and may say what no calendar knows
-        return earliest, latest
-    if said != getattr(lot.maker.body, "keeping_from", None):
-        latest = latest if last is None else min(last, latest)
-    else:
-        latest = latest if last is None else last
-    return min(latest, earliest if first is None else first), latest
+def _state(lot: Lot) -> tuple[bool, int]:
+    """(damaged, size) of all of a lot, where its records say so."""
+    made = lot.identity
+    label = "" if made is None or made.label is None else made.label
+    if lot.facts:
+        facts = lot.facts
+        label = f"{facts.get('label', label)} {facts.get('size', '')} {facts.get('condition', '')}"
+    return _words(lot.food, lot.variety, label)
 
 
-def _start_said(lot: Lot) -> str:
-    """When its keeping starts, where that was said apart from when it came in."""
-    made_at = lot.facts.get("made_at", "")
-    body = lot.maker.body if lot.maker else None
-    if isinstance(body, Received):
-        maker = maker_of(lot)
-        packed = maker.at if maker is not None and maker.kind == "packed" else None
-        return body.keeping_from or made_at or body.made_at or packed or ""
-    return made_at
+@lru_cache(maxsize=4096)
+def _words(*said: str) -> tuple[bool, int]:
+    words = set(" ".join(said).casefold().replace(",", " ").split())
+    return bool(words & DAMAGED), 1 + bool(words & LARGE) - bool(words & SMALL)
 
 
-def _said_offset(lot: Lot) -> int | None:
-    if lot.maker is None:
-        return None
-    return None if "T" in (_start_said(lot) or lot.maker.at) else lot.maker.offset
+def _in_order(uses: list[Use]) -> list[Use]:
+    """By group and time; damaged food with the first of its kind to go, small before large."""
+    firsts: dict[tuple[Group, str], int] = {}
+    for use in uses:
+        key = use.group, use.food
+        firsts[key] = min(firsts.get(key, _first(use)), _first(use))
+
+    def place(use: Use) -> tuple[object, ...]:
+        if use.group == "open":
+            return (0, use.opened, 0, 0, use.since, use.lot, use.store)
+        first = firsts[use.group, use.food] if use.damaged else _first(use)
+        return (
+            GROUPS.index(use.group), first // DAY, not use.damaged, use.size, first, use.since,
+            use.lot, use.store,
+        )  # fmt: skip
+
+    return sorted(uses, key=place)
 
 
-def _order(use: Use) -> tuple[int, int, int, str, str]:
-    by_group = {"open": use.opened, "dated": use.from_ms}.get(use.group)
-    first = use.since if by_group is None else by_group
-    return (GROUPS.index(use.group), first, use.since, use.lot, use.store)
+def _first(use: Use) -> int:
+    return use.from_ms if use.group == "dated" and use.from_ms is not None else use.since

@@ -7,6 +7,9 @@ quality: food past its line is not thereby bad, nor food before it safe.
 
 from msgspec import Struct
 
+from events.keeping.exposure import End
+from events.keeping.rates import WHOLE
+from events.readings.lived import Path
 from events.readings.rotation import Use
 
 MOST = 999
@@ -26,9 +29,21 @@ def used(use: Use, now_ms: int) -> Shares | None:
     """The shares used by `now_ms` (Unix milliseconds); None: it has no time."""
     if use.from_ms is None:
         return None
+    if not use.by_maker:
+        most = _of_path(use.path, "low", now_ms)
+        if use.to_ms is None or use.likely_ms is None:
+            return Shares(None, None, most)
+        fewest = _of_path(use.path, "high", now_ms)
+        middle = _share(use.since, use.likely_ms, now_ms)
+        return Shares(fewest, max(fewest, min(middle, most)), most)
     least = None if use.to_ms is None else _share(use.since_latest, use.to_ms, now_ms)
     likely = None if use.likely_ms is None else _share(use.since, use.likely_ms, now_ms)
     return Shares(least, likely, _share(use.since, use.from_ms, now_ms))
+
+
+def _of_path(path: Path, end: End, now_ms: int) -> int:
+    """Whole per cent; a day's rate is rounded, so a billionth short counts as reached."""
+    return min(MOST, 100 * (path.used(end, now_ms) + WHOLE // 10**9) // WHOLE)
 
 
 def _share(since: int, end: int, now: int) -> int:

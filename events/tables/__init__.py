@@ -12,6 +12,9 @@ from typing import Literal, TypeAlias
 
 from msgspec import Struct, convert
 
+from events.tables import storing
+from events.tables.storing import Q10, Curing, Limit, Neighbour
+
 ReadAs: TypeAlias = Literal["original", "reprint", "second-hand", "memory"]
 Acid: TypeAlias = Literal["low", "high", ""]
 
@@ -99,6 +102,10 @@ class Tables(Struct, frozen=True, kw_only=True):
     """by name, as `plain` spells it"""
     forms: Mapping[str, str]
     cautions: Mapping[str, Caution]
+    q10: tuple[Q10, ...]
+    limits: Mapping[str, tuple[Limit, ...]]
+    neighbours: Mapping[str, tuple[Neighbour, ...]]
+    curing: Mapping[str, tuple[Curing, ...]]
 
 
 def plain(name: str) -> str:
@@ -186,4 +193,8 @@ def load() -> Tables:
         foods={plain(row["name"]): _food(row) for row in _rows("foods.csv")},
         forms={row["word"]: row["form"] for row in _rows("forms.csv")},
         cautions={row["key"]: _caution(row) for row in _rows("cautions.csv")},
+        q10=storing.q10s(_rows("q10.csv")),
+        limits=storing.limits(_rows("limits.csv")),
+        neighbours=storing.neighbours(_rows("neighbours.csv")),
+        curing=storing.curings(_rows("curing.csv")),
     )

@@ -39,7 +39,7 @@ def first_to_use(book: Book, food: str, store: str, typed: str) -> list[Share]:
 
 def oldest_first(book: Book, food: str, store: str, typed: str) -> list[Share]:
     """The lots of a food that stand free in a store, the one made longest ago first."""
-    from events.readings.rotation import keeping_start
+    from events.readings.starting import keeping_start
 
     shares = []
     lots = names.had(book, food, typed)

@@ -12,7 +12,7 @@ from events.keeping.life import Lives, Question
 from events.kinds import Checked, Held, Incident, PutUp, Spoiled
 from events.lots.state import Lot
 from events.quantity import volume_of
-from events.readings.rotation import names_of
+from events.readings.lived import names_of
 from events.tables import Caution, Tables, plain
 from service.digests.digest import Care
 

@@ -10,11 +10,10 @@ from zoneinfo import ZoneInfo
 
 from events import edtf
 from events.book import Book
-from events.keeping.life import Life
 from events.kinds import GRAIN
 from events.lots.state import UNBOUNDED
 from events.quantity import plural, show_amount
-from events.readings.rotation import Use
+from events.readings.rotation import DAY, Use
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -58,13 +57,12 @@ def ends(use: Use, calendar: Calendar) -> tuple[date, date | None]:
         first, last = (None if ms is None else calendar.after(ms, 0, 0)
                        for ms in edtf.span(use.maker.at, 0))  # fmt: skip
         return first or last or date.max, last
-    if not isinstance(use.life, Life):
+    if use.from_ms is None:
         return date.max, None
-    high = use.life.high_days
-    return (
-        calendar.after(use.since, use.offset, use.life.low_days),
-        None if high is None else calendar.after(use.since_latest, use.offset, high),
-    )
+    low = calendar.after(use.since, use.offset, (use.from_ms - use.since) // DAY)
+    if use.to_ms is None:
+        return low, None
+    return low, calendar.after(use.since_latest, use.offset, (use.to_ms - use.since_latest) // DAY)
 
 
 def shown(day: date) -> str:

@@ -1,0 +1,186 @@
+"""The temperature of a store day by day: as stated, corrected by what was read, warmed by machines.
+
+A day is a day of UTC, its temperature the mean of that day, in thousandths of a degree Celsius;
+None where nothing was stated and nothing read near it. How a reading moves the curve: its
+difference from what was expected that day counts whole on its day, and on other days by nearness,
+nothing from 14 days on or from the next reading on, whichever comes first. In a store of which
+nothing was stated a reading stands for its day and 14 on either side; between two that both reach
+a day, each counts by nearness. Several readings of a day are averaged. A machine adds its degrees
+by the share of the day that it ran. What is to come is as stated, without the readings.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
+
+from events.keeping.profile import CYCLE, Milli
+
+DAY = 86_400_000
+"""Milliseconds."""
+
+REACH = 14
+"""Days that a reading is heeded on either side. Our own rule, no source."""
+
+TENTH = 100
+"""Thousandths of a degree; food is reckoned by tenths."""
+
+LONGEST = 366 * DAY
+"""Milliseconds of one run that are heeded."""
+
+
+def tenth_of(milli: Milli | None) -> int | None:
+    """The temperature to a tenth of a degree."""
+    return None if milli is None else _rounded(milli, TENTH)
+
+
+class Curve:
+    """A store's temperature on any day; two curves of the same facts answer alike."""
+
+    def __init__(
+        self,
+        cycle: Sequence[Milli] | None,
+        readings: Mapping[int, Milli],
+        warmth: Mapping[int, Milli],
+        swings: Mapping[int, Milli] | None = None,
+    ) -> None:
+        """`cycle`: as stated, by the days of four years; the others by day since 1970, UTC.
+
+        `swings`: days on which another temperature is expected than that of the cycle.
+        """
+        self.cycle = cycle
+        self.swings = {} if swings is None or cycle is None else swings
+        self.read = sorted(readings)
+        self.later: tuple[int, Sequence[Milli]] | None = None
+        """from that day on another cycle: what is supposed of times to come"""
+        self.special: dict[int, Milli] = {}
+        self._tenths: dict[tuple[int, int], list[int | None]] = {}
+        if readings or (cycle is not None and warmth) or self.swings:
+            self._correct(readings, warmth)
+
+    def _expected(self, day: int, warmth: Mapping[int, Milli]) -> Milli:
+        stated = 0 if self.cycle is None else self.cycle[day % CYCLE]
+        return self.swings.get(day, stated) + warmth.get(day, 0)
+
+    def _correct(self, readings: Mapping[int, Milli], warmth: Mapping[int, Milli]) -> None:
+        if self.cycle is not None:
+            for day in {*warmth, *self.swings}:
+                self.special[day] = self._expected(day, warmth)
+        moved = {day: milli - self._expected(day, warmth) for day, milli in readings.items()}
+        for day in self._reached():
+            by = _nearness(self.read, moved, day, held=self.cycle is None)
+            self.special[day] = self._expected(day, warmth) + by
+
+    def _reached(self) -> Iterable[int]:
+        return {day for read in self.read for day in range(read - REACH, read + REACH + 1)}
+
+    @property
+    def known(self) -> bool:
+        """Whether any day has a temperature."""
+        return self.cycle is not None or bool(self.special)
+
+    @property
+    def steady(self) -> bool:
+        """Whether every day is alike."""
+        return not self.special and self.later is None and len(set(self.cycle or ())) < 2
+
+    def on(self, day: int) -> Milli | None:
+        """The temperature of a day since 1970."""
+        if self.later is not None and day >= self.later[0]:
+            return self.later[1][day % CYCLE]
+        found = self.special.get(day)
+        if found is not None or self.cycle is None:
+            return found
+        return self.cycle[day % CYCLE]
+
+    def days(self, first: int, count: int) -> list[Milli | None]:
+        """The temperatures of so many days from `first` on."""
+        found: list[Milli | None] = []
+        if self.cycle is None:
+            found = [None] * count
+        else:
+            start = first % CYCLE
+            whole = [*self.cycle[start:], *self.cycle[:start]]
+            while len(found) < count:
+                found += whole
+            del found[count:]
+        for day, milli in self.special.items():
+            if 0 <= day - first < count:
+                found[day - first] = milli
+        if self.later is not None:
+            since, cycle = self.later
+            for day in range(max(first, since), first + count):
+                found[day - first] = cycle[day % CYCLE]
+        return found
+
+    def tenths(self, first: int, count: int) -> list[int | None]:
+        """The same, in tenths of a degree; kept, for many foods ask for the same days."""
+        found = self._tenths.get((first, count))
+        if found is None:
+            days = self.days(first, count)
+            by_milli = {milli: tenth_of(milli) for milli in set(days)}
+            found = self._tenths[first, count] = [by_milli[milli] for milli in days]
+        return found
+
+    def from_then(self, day: int, cycle: Sequence[Milli]) -> "Curve":
+        """The same up to that day, and another cycle from it on."""
+        other = Curve(self.cycle, {}, {})
+        other.read, other.special, other.later = self.read, self.special, (day, cycle)
+        return other
+
+
+def _nearness(read: Sequence[int], moved: Mapping[int, Milli], day: int, *, held: bool) -> Milli:
+    """What the nearest readings on either side come to on a day."""
+    at = bisect_left(read, day)
+    after = read[at] if at < len(read) and read[at] - day <= REACH else None
+    before = read[at - 1] if at and day - read[at - 1] <= REACH else None
+    if after == day:
+        return moved[day]
+    if held:
+        if before is None or after is None:
+            return moved[after if before is None else before]  # type: ignore[index]
+        return _rounded(
+            moved[before] * (after - day) + moved[after] * (day - before), after - before
+        )
+    by = 0
+    next_gap = read[at] - read[at - 1] if 0 < at < len(read) else REACH
+    span = min(REACH, next_gap)
+    for one in (before, after):
+        if one is not None and abs(day - one) < span:
+            by += _rounded(moved[one] * (span - abs(day - one)), span)
+    return by
+
+
+def _rounded(n: int, by: int) -> int:
+    return (2 * n + by) // (2 * by)
+
+
+def by_day(readings: Iterable[tuple[int, Milli]]) -> dict[int, Milli]:
+    """Readings (Unix ms, temperature) as one a day, averaged, half to even."""
+    sums: dict[int, tuple[int, int]] = {}
+    for place, milli in readings:
+        total, count = sums.get(place // DAY, (0, 0))
+        sums[place // DAY] = total + milli, count + 1
+    return {day: _even(total, count) for day, (total, count) in sums.items()}
+
+
+def _even(total: int, count: int) -> int:
+    whole, rest = divmod(total, count)
+    if 2 * rest == count:
+        return whole + whole % 2
+    return whole + (2 * rest > count)
+
+
+def warmth_of(runs: Iterable[tuple[int, int]], degrees: Milli) -> dict[int, Milli]:
+    """What a machine adds by day: runs as (end in Unix ms, minutes), each up to its end.
+
+    A run counts for a year at most. A day's share is the minutes of it that the machine ran, at most all of it, over 1440.
+    """
+    minutes: dict[int, int] = {}
+    for end, length in runs:
+        left, until = min(length * 60_000, LONGEST), end
+        while left > 0:
+            day = (until - 1) // DAY
+            part = min(left, until - day * DAY)
+            minutes[day] = minutes.get(day, 0) + part
+            left -= part
+            until -= part
+    return {day: _rounded(degrees * min(ran, DAY), DAY) for day, ran in minutes.items()}

@@ -1,0 +1,64 @@
+"""When a lot's keeping starts: the day it was made or picked, the end of curing, else its coming in.
+
+Whatever was said of it later goes before what was said when it came in. A calendar date stays a
+date. How long it keeps from then on is worked out elsewhere.
+"""
+
+from functools import lru_cache
+
+from events.dates import Printed
+from events.edtf import Span, span
+from events.kinds import Received
+from events.lots.state import Lot
+from events.readings.stamped import maker_of
+
+
+def keeping_start(lot: Lot) -> tuple[int, int]:
+    """(earliest, latest) moment at which its keeping starts, Unix milliseconds.
+
+    The day it was put up or picked where that was said, the end of curing where that was; else the
+    moment it was brought in.
+    """
+    return started(lot, maker_of(lot))[0]
+
+
+def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | None]:
+    """`keeping_start`, and minutes east of UTC where it was said as a date; None: by the clock.
+
+    `maker`: what the maker printed on it.
+    """
+    earliest, latest = lot.made_earliest, lot.made_place
+    if lot.maker is None:
+        return (earliest, latest), None
+    said, cured = _said(lot, maker)
+    offset = None if "T" in (said or lot.maker.at) else lot.maker.offset
+    found = _span(said, lot.maker.offset) if said else None
+    if found is None:
+        return (earliest, latest), offset
+    first, last = found
+    if last is not None:
+        latest = last if cured else min(last, latest)
+    return (min(latest, earliest if first is None else first), latest), offset
+
+
+@lru_cache(maxsize=65_536)
+def _span(said: str, offset: int) -> Span | None:
+    try:
+        return span(said, offset)
+    except ValueError:  # a fact is free text, and may say what no calendar knows
+        return None
+
+
+def _said(lot: Lot, maker: Printed | None) -> tuple[str, bool]:
+    """When its keeping starts, where that was said apart from when it came in; after curing?"""
+    cured = lot.facts.get("keeping_from", "")
+    if cured:
+        return cured, True
+    made_at = lot.facts.get("made_at", "")
+    body = lot.maker.body if lot.maker else None
+    if not isinstance(body, Received):
+        return made_at, False
+    if body.keeping_from:
+        return body.keeping_from, True
+    packed = maker.at if maker is not None and maker.kind == "packed" else None
+    return made_at or body.made_at or packed or "", False
