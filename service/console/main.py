@@ -34,6 +34,7 @@ FAMILIES = {
     "planning": ("rotation",),
     "stocking": ("reorder", "carrying"),
     "ground": ("ground",),
+    "filling": ("fill",),
     "devices": ("devices",),
     "keep": ("export",),
     "doctor": ("doctor",),

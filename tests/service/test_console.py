@@ -124,7 +124,7 @@ def test_there_is_a_command_for_each_word_and_no_other() -> None:
         "init", "store", "food", "member", "bring-in", "expect", "put-up", "repack", "carry", "dig",
         "open", "take", "toss", "give", "plant", "count", "look", "jars", "reading", "set-aside",
         "free", "hold", "release", "incident", "undo", "amend", "settle",
-        "on-hand", "have", "trail", "concerns", "digest", "rotation", "reorder", "carrying", "ground",
+        "on-hand", "have", "trail", "concerns", "digest", "rotation", "reorder", "carrying", "ground", "fill",
         "log", "devices", "export", "doctor", "demo",
     }  # fmt: skip
 

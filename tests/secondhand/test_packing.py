@@ -1,0 +1,22 @@
+"""Common practice and sizes from memory in packing: told as such, after what is published."""
+
+from fractions import Fraction
+
+from events.readings.filling import densities, fill, vessel
+from events.tables.packing import packing
+
+KNOWN = packing()
+FIFTY = 50 * Fraction("453.59237")
+
+
+def test_two_buckets_are_practice_and_stand_after_the_published_three() -> None:
+    found = fill(FIFTY, vessel("bucket-5gal", KNOWN), densities(["flour"], KNOWN))
+    assert [(way.vessels, way.practice) for way in found.ways] == [(3, False), (2, True)]
+    row = found.ways[1].row
+    assert row is not None
+    assert row.note == "common practice, no source: settled in the sack"
+
+
+def test_a_big_can_is_a_size_from_memory() -> None:
+    assert vessel("#10 cans", KNOWN).from_memory
+    assert not vessel("5 gal bucket", KNOWN).from_memory
