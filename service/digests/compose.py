@@ -14,6 +14,7 @@ from events.readings.lots import codes_of
 from events.readings.rotation import DAY, Use, use_first
 from events.readings.stamped import means
 from events.tables import Tables
+from service.digests.beds import dig
 from service.digests.caution import Cautions
 from service.digests.digest import Digest, Item, Section
 from service.digests.figures import figures, told
@@ -55,7 +56,11 @@ def compose(
     sections = (
         _use_first(book, uses, codes, calendar, now_ms, cautions),
         Section(heading="Go and look", items=looks, least=3),
-        carry(book, {item.lot for item in looks}),
+        carry(
+            book,
+            {item.lot for item in looks},
+            dig(book, tables, calendar.today(now_ms), calendar.zone, cautions),
+        ),
         get(book, calendar, week),
         unsettled(book, codes, calendar, week),
         Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),

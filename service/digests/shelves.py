@@ -1,10 +1,10 @@
-"""Dig and carry: what fills a working shelf up again from what stands elsewhere, the oldest first.
+"""Dig and carry: what presses in the beds, then what fills a working shelf up from what stands elsewhere.
 
-What somebody is to look at is looked at before it is carried.
-Limits of this form: nothing says when a bed is to be dug, or that a store is too warm or too cold.
+The oldest is carried first; what somebody is to look at is looked at before it is carried.
+Limit of this form: nothing says that a store is too warm or too cold.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from events.book import Book
@@ -17,13 +17,13 @@ MOST = 3
 """Lots named in one line."""
 
 
-def carry(book: Book, to_look_at: Collection[str]) -> Section:
-    """The shelves below their mark, where something to fill them stands elsewhere.
+def carry(book: Book, to_look_at: Collection[str], to_dig: Sequence[Item]) -> Section:
+    """What is to be dug, then the shelves below their mark that something elsewhere can fill.
 
     `to_look_at`: the lots at which somebody is to look this week.
     """
     items = tuple(_item(one, to_look_at) for one in carrying(book).carries if one.pieces)
-    return Section(heading="Dig and carry", items=items)
+    return Section(heading="Dig and carry", items=(*to_dig, *items))
 
 
 def _item(one: Carry, to_look_at: Collection[str]) -> Item:

@@ -120,3 +120,27 @@ def test_an_empty_household_is_told_how_to_have_a_bed(lane: Console) -> None:
     for lot in ("carrots", "parsnips"):
         lane.does("dig", "rest", lot, "--to", "barn")
     assert "Nothing is in the ground" in lane.does("ground")
+
+
+def test_the_week_says_what_to_dig_when_it_presses_and_not_before(lane: Console) -> None:
+    assert "Dig and carry" not in lane.does("digest")  # nothing is known of the soil
+    lane.does(*SITE)
+    said = lane.does("digest")
+    assert "lb carrots" in said
+    assert "bed-3: dig by 2 to 8 Dec 2026" in said
+    assert "parsnips" not in said.split("Dig and carry")[1].split("Last week")[0]
+    lane.does("dig", "rest", "carrots", "--to", "barn")
+    assert "Dig and carry" not in lane.does("digest")
+    lane.now("2027-03-03T10:00:00+00:00")
+    assert "frozen, not food now; dig at the thaw" in lane.does("digest")
+    lane.now("2027-03-14T10:00:00+00:00")
+    assert "bed-3: thawed, dig by 29 Mar to 13 Apr 2027" in lane.does("digest")
+    lane.now("2027-04-25T10:00:00+00:00")
+    assert "bed-3: dig now" in lane.does("digest")
+
+
+def test_potatoes_to_be_dug_call_for_their_caution_in_the_week(lane: Console) -> None:
+    lane.does(*SITE)
+    lane.bring("about 90 lb", "potatoes", "--in", "bed-3", "--on", "2026-10-01")
+    lane.now("2027-03-20T10:00:00+00:00")
+    assert "Potatoes green or full of sprouts: out" in lane.does("digest")
