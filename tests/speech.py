@@ -1,6 +1,7 @@
 """A household to say lines to, and what a line has written in short words, nothing left out."""
 
 import json
+import re
 from contextlib import redirect_stdout
 from functools import cache
 from io import StringIO
@@ -38,6 +39,32 @@ SETTING_UP = (
     ("food", "add", "apples", "--unit", "pie bag = 2 lb"),
     ("hold", "honey", "--reason", "taste", "--on", "2026-08-02"),
     ("set-aside", "potatoes", "5 lb", "--in", "barn", "--for", "seed", "--on", "2026-09-16"),
+    ("store", "add", "chest-freezer", "--kind", "freezer"),
+    (
+        "bring-in",
+        "5 bags",
+        "raspberries",
+        "--form",
+        "frozen",
+        "--in",
+        "chest-freezer",
+        "--on",
+        "2026-07-10",
+    ),
+    ("bring-in", "4 kg", "plums", "--in", "kitchen", "--on", "2026-09-12"),
+    (
+        "bring-in",
+        "9 jars",
+        "salsa",
+        "--form",
+        "home-canned",
+        "--in",
+        "back-room",
+        "--on",
+        "2026-09-20",
+    ),
+    ("carry", "4", "salsa", "--from", "back-room", "--to", "kitchen", "--on", "2026-10-01"),
+    ("count", "4", "salsa", "--in", "back-room", "--on", "2026-11-01"),
 )
 
 
@@ -91,9 +118,20 @@ def _said(record: dict[str, Any], foods: dict[str, str]) -> str:
     body = dict(record["body"])
     words = [body.pop("kind")]
     if "lot" in body:
-        words.append(foods[body.pop("lot")])
+        lot = body.pop("lot")
+        words.append(foods.get(lot, f"lot {lot.rpartition(':')[2]} of this deed"))
     if "mark" in body:
         body["mark"] = body["mark"].partition(":")[2]
+    for name in ("record", "rests_on"):
+        if name in body:
+            body[name] = re.sub(r"[a-z0-9-]+:([0-9]+)(?:, )?", r"\1 ", str(body[name])).strip(
+                "[' ]"
+            )
+    for name, says in (("yields", _made), ("draws", _drawn)):
+        if name in body:
+            body[name] = " + ".join(says(one, foods) for one in body[name])
+    if "facts" in body:
+        body["facts"] = ", ".join(f"{fact}: {text}" for fact, text in body["facts"].items())
     words += [
         f"{name}={_value(value)}" for name, value in body.items() if value not in (None, False, "")
     ]
@@ -103,6 +141,20 @@ def _said(record: dict[str, Any], foods: dict[str, str]) -> str:
         if record.get(name) not in (None, NOW)
     ]
     return "; ".join(words)
+
+
+def _made(made: dict[str, Any], foods: dict[str, str]) -> str:
+    """A lot that came of a making: how much of what, in which form and packages, where."""
+    package = _value(made["package"]) if "package" in made else ""
+    said = [made["food"], made.get("form", ""), package, made.get("store", "")]
+    return ", ".join([_value(made["amount"]), *(word for word in said if word)])
+
+
+def _drawn(drawn: dict[str, Any], foods: dict[str, str]) -> str:
+    """What went into a making, and out of which store."""
+    rest = "rest" if drawn.get("rest") else ""
+    said = [foods[drawn["lot"]], drawn.get("store", ""), rest]
+    return ", ".join([_value(drawn["amount"]), *(word for word in said if word)])
 
 
 def _value(value: object) -> str:

@@ -16,6 +16,7 @@ from events.concerns import Concern
 from events.kinds import Body, Counted, Ordered, Received
 from events.readings.finding import Foods
 from events.record import Entry
+from service.console import times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.words import print_json
@@ -41,7 +42,8 @@ async def log(args: Namespace) -> int:
 
     line = _plain(" ".join(args.words))
     async with desk(args, writing=True) as at:
-        deeds = told.read(at.book, line)
+        now = times.local(at.clock.now_ms(), at.clock.offset(at.clock.now_ms(), at.zone))
+        deeds = told.read(at.book, line, now.replace(tzinfo=None))
         if len(deeds) > TOGETHER:
             raise WrongUse(f"That line says {len(deeds)} deeds: say at most {TOGETHER} in one.")
         return await _together(at, [_typed(at, words) for words in deeds])
@@ -116,10 +118,11 @@ async def _together(at: Desk, args: Sequence[Namespace]) -> int:
             own, entries = entries[: len(some)], entries[len(some) :]
             clause.more = clause is not clauses[-1]
             clause.written.set_result((own, [] if clause.more else raised))
-            with contextlib.redirect_stdout(io.StringIO() if at.args.json else sys.stdout) as out:
+            kept = io.StringIO()
+            with contextlib.redirect_stdout(kept if at.args.json else sys.stdout):
                 await clause.task
-            if isinstance(out, io.StringIO):
-                said.append(json.loads(out.getvalue()))
+            if at.args.json:
+                said.append(json.loads(kept.getvalue()))
         if at.args.json:
             print_json(said)
     finally:

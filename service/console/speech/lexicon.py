@@ -37,6 +37,10 @@ VERBS = {
 
 MEANT = {said: command for command, words in VERBS.items() for said in words}
 
+PRESENT = ("take", "eat", "open", "carry", "move", "dig", "toss", "give", "bring in", "count",
+           "look at", "hold", "release", "keep back", "free")  # fmt: skip
+"""Verbs that may speak of what is still to be done."""
+
 PICKED = ("picked", "harvested", "bought")
 """Verbs beside which "in" a place may be where it was got."""
 
@@ -52,7 +56,8 @@ _ENDS = """
     left seen sound wrong not about around roughly exactly quarter third between least up i
     we it them that these those more another each every both but except he she they you his
     her their if when again already never nearly almost without was were been is are will
-    would did do does only just also
+    would did do does only just also maybe perhaps probably possibly think guess should could
+    might must due each tomorrow undo put froze flooded thawed belongs
 """
 RESERVED = {*DAYS, *NUMBERS, *(said.split()[0] for said in MEANT), *_ENDS.split()}
 """Words at which a name ends that the household does not know as a whole."""
@@ -112,6 +117,31 @@ def _spans(line: str) -> set[str]:
     } - {""}
 
 
+LOADS = {"put up": None, "canned": "canned", "pressure canned": "pressure canned",
+         "froze": "frozen", "dried": "dried", "freeze-dried": "freeze-dried", "made": None}  # fmt: skip
+"""Verbs for a load that was put up, and the method that they say."""
+
+PACKED = ("repacked", "packed anew")
+FACTS = ("variety", "label", "owner", "altitude", "form", "acid")
+"""What may be said of a lot in a line; the rest is for girnel amend."""
+
+UNDOING = re.compile(
+    r"(?:(?:no|oops|sorry),? )?(?:undo|take back|scratch|cancel)"
+    r"(?: (?:that|it|that one|(?:the|my) last(?: one| deed| entry)?))?"
+    r"|(?:(?:no|oops|sorry),? )?take that back",
+    re.IGNORECASE,
+)
+"""The last deed is taken back; what another one was is not said in a line."""
+
+OUTAGES = ("power", "electricity", "current")
+EVENTS = (
+    "power cut", "power outage", "power failure", "outage", "blackout", "hard frost", "frost",
+    "flood", "flooding", "heat wave", "heatwave", "heat", "leak", "roof leak", "burst pipe", "damp",
+    "storm", "fire", "smoke", "mice", "rats", "squirrels", "raccoons", "bears", "a bear", "animals",
+    "moths", "weevils", "ants",
+)  # fmt: skip
+"""What befalls a store, in one or two words."""
+
 WHOLES = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
 PARTS = {"a half": "1/2", "a quarter": "1/4", "three quarters": "3/4"}
 AND_A_PART = re.compile(
@@ -119,12 +149,33 @@ AND_A_PART = re.compile(
 )
 """One and a half, which is one figure; not the half of another thing."""
 
+AND_A_HALF = re.compile(
+    rf"\b([1-9][0-9]?|a|{'|'.join(WHOLES)}) (?:(dozen) and a half\b(?! of (?:the|a)\b)|"
+    r"(pounds?|lbs?|kilos?|kg|jars?|quarts?|pints?|cups?|gallons?|pecks?|bushels?|lit(?:er|re)s?) "
+    r"and a half(?= of\b))",
+    re.IGNORECASE,
+)
+"""A dozen and a half, three jars and a half of it: the half is of the measure that was said."""
+
+
+HALF = re.compile(
+    r"\b(?:a |one[ -])?half[ -](?=(?:jar|bag|bottle|box|bucket|crate|dozen|sack|tin|can|packet|"
+    r"pound|lb|kilo|bushel|peck|loaf)\b)",
+    re.IGNORECASE,
+)
+"""Half a jar, said without its "a" or with another one; a half pint is a measure of its own."""
+
 
 def _figure(said: "re.Match[str]") -> str:
     whole, part = said[1].casefold(), said[2].casefold()
     return f"{WHOLES.get(whole, whole)} {PARTS[part]}"
 
 
+def _and_a_half(said: "re.Match[str]") -> str:
+    whole = said[1].casefold()
+    return f"{WHOLES.get(whole, whole).replace('a', '1')} 1/2 {said[2] or said[3]}"
+
+
 def as_figures(line: str) -> str:
-    """The line with "one and a half" as a figure."""
-    return AND_A_PART.sub(_figure, line)
+    """The line with "one and a half" and "a dozen and a half" and "half jar" as figures."""
+    return HALF.sub("1/2 ", AND_A_PART.sub(_figure, AND_A_HALF.sub(_and_a_half, line)))

@@ -7,18 +7,17 @@ that are left, a person chooses. Nothing is written here, and no deed is done a 
 
 import shlex
 from collections.abc import Sequence
+from datetime import datetime
 
 from events.book import Book
-from events.kinds import Cause
-from events.readings.finding import Foods, lots_of
+from events.readings.finding import lots_of
 from service.console import names
-from service.console.speech import grammar
+from service.console.speech import days, grammar, own
 from service.console.speech.grammar import Deed, Part, Reading, Said
 from service.console.speech.lexicon import MEANT, PICKED, Lexicon, as_figures, of_line
+from service.console.speech.parts import OF_ALL, Argv, Parts
 from service.console.words import listed
 from service.errors import GirnelError, NeedsChoice, WrongUse
-
-Argv = tuple[str, ...]
 
 TAKES = {
     "take": {"from"},
@@ -28,7 +27,7 @@ TAKES = {
     "toss": {"from", "why"},
     "give": {"from", "to", "price"},
     "plant": {"from"},
-    "expect": set[str](),
+    "expect": {"from", "due"},
     "bring-in": {"inside", "to"},
     "count": {"inside", "left"},
     "look": {"inside", "seen", "why"},
@@ -57,24 +56,15 @@ ASKED = {
     ("count", "from"): "write in and where it stands",
 }
 
-EMPTIED = {"broke": ("broken", ""), "lent": ("lent", "to"), "got back": ("back", "from")}
-"""What befell empty vessels, and what may be said of it beside."""
-
-ORIGIN = {"bought": "bought", "picked": "harvest", "harvested": "harvest"}
-FORMS = ("home-canned", "home canned", "frozen", "dried", "fresh")
-OF_ALL = {"hold", "release", "free", "set-aside"}
-"""Commands that are of all of a lot where no amount is said."""
-
-CAUSES: dict[str, Cause] = {
-    "mould": "mould", "mouldy": "mould", "moldy": "mould", "mold": "mould", "rot": "rot",
-    "rotten": "rot", "sprouted": "sprouted", "frozen": "frozen", "rancid": "rancid",
-    "seal failed": "seal failed", "failed seal": "seal failed", "pests": "pests",
-    "animals": "animals", "broken": "broken", "past best": "past best",
-}  # fmt: skip
+ANIMALS = frozenset({
+    "hen", "hens", "chicken", "chickens", "pig", "pigs", "dog", "dogs", "cat", "cats", "goat",
+    "goats", "duck", "ducks", "geese", "rabbits", "animals", "birds", "compost", "bin",
+})  # fmt: skip
+"""To whom food is not given away, but thrown."""
 
 
-def read(book: Book, line: str) -> list[Argv]:
-    """The deeds of a line, each as it would be typed.
+def read(book: Book, line: str, now: datetime) -> list[Argv]:
+    """The deeds of a line, each as it would be typed; `now` by the clock on the wall.
 
     Raises:
         WrongUse: the line is not wholly understood; it says what was and what was not read.
@@ -86,7 +76,7 @@ def read(book: Book, line: str) -> list[Argv]:
     wrong: GirnelError | None = None
     for reading in grammar.read(line, lexicon):
         try:
-            deeds = _Line(book, lexicon, reading).deeds()
+            deeds = _Line(book, lexicon, reading, now).deeds()
         except GirnelError as error:
             wrong = wrong or error
             continue
@@ -110,9 +100,10 @@ def _several(line: str, found: Sequence[Sequence[Argv]]) -> str:
 
 def _names_something(book: Book, typed: Argv) -> bool:
     """Whether a deed's food or lot is known here; what comes in may be new."""
-    if typed[0] in ("bring-in", "expect", *grammar.APART):
+    if typed[0] in ("bring-in", "expect", "undo", "settle", "incident", "put-up", "repack",
+                    *grammar.APART):  # fmt: skip
         return True
-    what = typed[1] if typed[0] in OF_ALL or typed[0] == "look" else typed[2]
+    what = typed[1] if typed[0] in OF_ALL or typed[0] in ("look", "amend") else typed[2]
     try:
         names.lot_or_food(book, what)
     except WrongUse:
@@ -125,12 +116,16 @@ def _names_something(book: Book, typed: Argv) -> bool:
 class _Line:
     """One reading being turned into deeds."""
 
-    def __init__(self, book: Book, lexicon: Lexicon, reading: Reading) -> None:
+    def __init__(self, book: Book, lexicon: Lexicon, reading: Reading, now: datetime) -> None:
         self.book = book
-        self.lexicon = lexicon
+        self.parts = Parts(book, lexicon)
         self.reading = reading
+        self.now = now
 
     def deeds(self) -> list[Argv]:
+        if (whole := self.reading.own) is not None:
+            by = [] if whole.who in (None, "I", "i") else ["--by", self.member(whole.who or "")]
+            return [(*own.typed(whole, self.parts, self.reading.when, self.now), *by)]
         whens = self.whens()
         typed: list[Argv] = []
         who: str | None = None
@@ -140,7 +135,8 @@ class _Line:
             if who is not None and who.casefold() != "i":
                 said += ["--by", self.member(who)]
             for part, tails in zip(deed.parts, self.shared(deed), strict=True):
-                typed.append((*self.one(deed.verb, part, tails), *said))
+                command = MEANT[deed.verb]
+                typed.append((*self.parts.one(command, deed.verb, part, tails), *said))
         return typed
 
     def member(self, who: str) -> str:
@@ -152,19 +148,22 @@ class _Line:
             [tail.words[0] for part in deed.parts for tail in part.tails if tail.rule == "when"]
             for deed in self.reading.deeds
         ]
-        if any(len(days) > 1 for days in said):
+        if any(len(one) > 1 for one in said):
             raise WrongUse("One deed has two dates: write each deed with its own.")
         first = self.reading.when
+        for deed, own_days in zip(self.reading.deeds, said, strict=True):
+            for day in own_days or ([first] if first is not None else []):
+                days.done(deed.verb, day)
         if first is not None:
             if any(said):
                 raise WrongUse(f'"{first}" is said of all, and there is another date: write one.')
-            return [first for _ in said]
+            return [days.one_day(first, self.now) for _ in said]
         if any(said) and not all(said):
-            day = next(days[0] for days in said if days)
+            day = next(one[0] for one in said if one)
             raise NeedsChoice(
                 f'"{day}" may be said of one deed or of all: say it first, or with each of them.'
             )
-        return [days[0] if days else None for days in said]
+        return [days.one_day(one[0], self.now) if one else None for one in said]
 
     def shared(self, deed: Deed) -> list[dict[str, Said]]:
         """What is said of each part; what is said after the last may be of all."""
@@ -200,8 +199,13 @@ class _Line:
     def tails(self, verb: str, part: Part) -> dict[str, Said]:
         command = MEANT[verb]
         found: dict[str, Said] = {}
-        for tail in part.tails:
+        for before, tail in zip((None, *part.tails), part.tails, strict=False):
             if tail.rule == "when":
+                if before is not None and before.rule == "purpose":
+                    raise NeedsChoice(
+                        f'"{before.words[-1]} {tail.words[0]}": is that day when it was done, or '
+                        "what it is for? Say the day first. Nothing was written."
+                    )
                 continue
             words = " ".join(tail.words)
             if (asked := ASKED.get((command, tail.rule))) is not None:
@@ -225,6 +229,8 @@ class _Line:
             return "was it got there, or put there? Write to where it was put"
         if MEANT[verb] == "give" and tail.rule == "to" and self.is_store(tail.words[-1]):
             return "is that a store here? Write carried, or say who got it"
+        if MEANT[verb] == "give" and tail.rule == "to" and tail.words[-1].casefold() in ANIMALS:
+            return "was it thrown to them? Write threw out"
         return None
 
     def is_store(self, text: str) -> bool:
@@ -235,152 +241,3 @@ class _Line:
         except NeedsChoice:
             return True
         return True
-
-    # -- one part, as it would be typed --------------------------------------------------------
-
-    def one(self, verb: str, part: Part, tails: dict[str, Said]) -> Argv:
-        command = MEANT[verb]
-        if command in grammar.APART:
-            return self.no_food(command, verb, part, tails)
-        amount, what = self.amount(command, verb, part), self.what(command, part)
-        words = [command]
-        if command == "look":
-            if amount is not None:
-                raise WrongUse(
-                    f'"{verb} {amount} …": write what was looked at, then how much was seen.'
-                )
-            if not tails.keys() - {"from"}:
-                raise WrongUse(
-                    f'"{verb} … {what}" does not say what was seen: write it after a colon. '
-                    "Nothing was written."
-                )
-            words.append(what)
-        elif command in OF_ALL:
-            words += [what, *([] if amount is None else [amount])]
-        else:
-            words += [amount or "", what]
-        if command in ("bring-in", "expect"):
-            words = [*words[:2], *self.formed(what)]
-        if command == "bring-in" and verb in ORIGIN:
-            words += ["--origin", ORIGIN[verb]]
-        if verb == "weighed":
-            words.append("--weighed")
-        if command == "carry" and not {"from", "to"} <= set(tails):
-            raise WrongUse(f'"{verb}" says from where and to where. Nothing was written.')
-        if command == "dig" and "to" not in tails:
-            raise WrongUse(f'"{verb}" says to where. Nothing was written.')
-        for rule, tail in tails.items():
-            words += self.option(command, rule, tail)
-        return tuple(words)
-
-    def no_food(self, command: str, verb: str, part: Part, tails: dict[str, Said]) -> Argv:
-        """A thermometer read, or what befell empty jars."""
-        if command == "reading":
-            if "from" not in tails:
-                raise WrongUse(f'"{verb} {part.what}" does not say where. Nothing was written.')
-            return (command, part.what, "--in", self.place(tails["from"].words[-1]))
-        change, beside = EMPTIED[verb]
-        for rule, tail in tails.items():
-            if rule != beside:
-                words = " ".join(tail.words)
-                raise WrongUse(f'Read: "{verb}". Not read: "{words}". Nothing was written.')
-        whom = [f"--{rule}={tail.words[-1]}" for rule, tail in tails.items()]
-        return (command, change, part.what, *whom)
-
-    def amount(self, command: str, verb: str, part: Part) -> str | None:
-        said = part.amount
-        if not said:
-            if command in OF_ALL or command == "look":
-                return None
-            raise WrongUse(f'"{verb} … {part.what}" does not say how much. Nothing was written.')
-        if said[0].casefold() == "no" and command != "count":
-            raise WrongUse(f'"{verb} no {part.what}" is nothing at all. Nothing was written.')
-        if len(said) == 1:
-            if self.begins_with_unit(part.what):
-                raise WrongUse(f'"{part.what}" begins with a measure: put "of" before the food.')
-            return {"a": "1", "an": "1", "no": "0"}.get(said[0].casefold(), said[0])
-        return " ".join(said)
-
-    def begins_with_unit(self, what: str) -> bool:
-        """Three jars beans: the jars are no part of a name, unless the household has it so."""
-        first = what.casefold().split()[0]
-        several = len(what.split()) > 1
-        return several and first in self.lexicon.units and Foods(self.book).find(what).how != "name"
-
-    def what(self, command: str, part: Part) -> str:
-        """The food or lot; "frozen peas" are peas where all of them there are, are frozen."""
-        foods = Foods(self.book)
-        if command in ("bring-in", "expect"):
-            return part.what
-        near = foods.find(part.what)
-        if near.how == "beginning":
-            raise NeedsChoice(
-                f'"{part.what}" may be {listed(near.foods, "or")}: say the whole word. '
-                "Nothing was written."
-            )
-        if near.foods:
-            return part.what
-        form, rest = _form_apart(part.what)
-        found = foods.find(rest).foods if form else ()
-        if len(found) != 1:
-            return part.what
-        had = [lot for lot in lots_of(self.book, found[0], foods) if lot.on_hand]
-        return rest if had and all(lot.form == form for lot in had) else part.what
-
-    def formed(self, what: str) -> list[str]:
-        """A food that comes in, its form apart."""
-        form, rest = _form_apart(what)
-        if form is None or Foods(self.book).find(what).how == "name":
-            return [what]
-        return [rest, "--form", form]
-
-    def option(self, command: str, rule: str, tail: Said) -> list[str]:
-        text = tail.words[-1]
-        if rule == "left":
-            return []
-        if rule.startswith("seen "):
-            option = {"seen": "--seen", "sound": "--sound"}.get(text.casefold(), "--wrong")
-            return [option, " ".join(tail.words[:-1])]
-        if rule == "why":
-            return self.why(command, text)
-        if rule == "purpose":
-            return ["--for" if command == "set-aside" else "--reason", text]
-        if command == "give" and rule == "to":
-            return ["--to", text]
-        if rule == "until":
-            return ["--until", text]
-        if command == "bring-in":
-            return ["--in", self.place(text)]
-        if rule == "price":
-            return ["--price", text]
-        if command in ("carry", "dig"):
-            return [f"--{rule}", self.place(text)]
-        return ["--in", self.place(text)]
-
-    def why(self, command: str, text: str) -> list[str]:
-        if command == "look":
-            return ["--finding", text]
-        if command == "hold":
-            return ["--reason", text]
-        bare = " ".join(
-            word
-            for word in text.casefold().split()
-            if word not in ("the", "of", "it", "they", "was", "were", "had", "a", "is", "are")
-        )
-        if bare not in CAUSES:
-            raise WrongUse(
-                f'Not read: "{text}" as the cause: write one of {listed(sorted(CAUSES), "or")}. '
-                "Nothing was written."
-            )
-        return ["--cause", CAUSES[bare]]
-
-    def place(self, text: str) -> str:
-        """The store that is meant, by its own name."""
-        return names.store(self.book, text)
-
-
-def _form_apart(what: str) -> tuple[str | None, str]:
-    for form in FORMS:
-        if what.casefold().startswith(f"{form} "):
-            return form.replace("home canned", "home-canned"), what[len(form) + 1 :]
-    return None, what
