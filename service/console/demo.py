@@ -1,4 +1,4 @@
-"""The demo: an invented household's autumn, replayed through the ledger's own door.
+"""The demo: an invented household's eighteen months, replayed through the ledger's own door.
 
 Nothing of it is real: place, people, food and mishaps are made up, and nobody should can by it. It
 comes in as its devices sent it (late, twice, out of order) and ends in the digest of one fixed
@@ -20,6 +20,7 @@ from service.console import times
 from service.console.commands import Commands, command
 from service.console.words import width, wrap
 from service.digests import compose, render
+from service.digests.digest import Digest
 from service.errors import WrongUse
 from service.ledger import Ledger
 
@@ -55,7 +56,10 @@ class Named:
 
 def add(commands: Commands) -> None:
     parser = command(
-        commands, "demo", demo, "an invented household's autumn, and the digest of one week"
+        commands,
+        "demo",
+        demo,
+        "an invented household's eighteen months, and the digest of one week",
     )
     parser.epilog = "With --home DIR the household is left there to look at."
 
@@ -102,8 +106,12 @@ async def replay(ledger: Ledger, clock: Fixed, arrivals: list[Arrival]) -> None:
 
 def digest(ledger: Ledger) -> str:
     """The digest of the demo's week, as `girnel digest --on` would print it."""
+    return render.text(week(ledger), min(width(), render.WIDTH))
+
+
+def week(ledger: Ledger) -> Digest:
+    """The digest of the demo's week, as that day is known now."""
     zone(ZONE)
     end = times.end_of(WEEK, Fixed(0), ZONE)
     today = times.last_day(WEEK, Fixed(0), ZONE)
-    week = compose.compose(ledger.book.as_of(end), tables.load(), end, ZONE, NAME, today)
-    return render.text(week, min(width(), render.WIDTH))
+    return compose.compose(ledger.book.as_of(end), tables.load(), end, ZONE, NAME, today)

@@ -120,6 +120,7 @@ def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caut
         text=f"{_what(use, codes)}: {_when(use, calendar, now_ms)}",
         why=caution or _why(use, now_ms),
         brief="" if caution else _brief(use),
+        published=not caution,
         lot=use.lot,
     )
 

@@ -10,6 +10,9 @@ class Item(Struct, frozen=True, kw_only=True):
     why: str = ""
     brief: str = ""
     """what it rests on in fewer words, laid out where `why` does not fit into a line"""
+    published: bool = False
+    """`why` is the published life, which the order of use tells too: where there is no room for it,
+    it is left off"""
     more: str = ""
     """in full, for programs: who, when, what to do; never laid out"""
     lot: str = ""

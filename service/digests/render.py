@@ -1,11 +1,14 @@
 """A digest as plain text for a console or a mail: 72 columns, about thirty lines.
 
 What has no room is counted, but the least that a section must show, and cautions, always have room:
-a rough week goes without blank lines, and is a little longer. Nothing is worked out here.
+a rough week goes without blank lines, then without published lives (the order of use has them), and
+is a little longer. Nothing is worked out here.
 """
 
 from collections.abc import Sequence
 from textwrap import wrap
+
+from msgspec import Struct
 
 from service.digests.digest import Digest, Item, Section
 
@@ -19,30 +22,39 @@ def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
     """The digest in `width` columns, ending with a line feed."""
     if not digest.sections:
         return _joined([digest.title], [digest.quiet], [digest.closing], width=width)
-    laid = _fitted(digest, width, lines, blank=True)
-    if len(laid) > lines:
-        laid = _fitted(digest, width, lines, blank=False)
+    laid: list[str] = []
+    for how in (Layout(), Layout(blank=False), Layout(blank=False, lives=False)):
+        laid = _fitted(digest, width, lines, how)
+        if len(laid) <= lines:
+            break
     return "\n".join(laid) + "\n"
 
 
-def _fitted(digest: Digest, width: int, lines: int, *, blank: bool) -> list[str]:
+class Layout(Struct, frozen=True):
+    """What there is room for: blank lines between sections, and published lives."""
+
+    blank: bool = True
+    lives: bool = True
+
+
+def _fitted(digest: Digest, width: int, lines: int, how: Layout) -> list[str]:
     """As many items as there is room for, the longest sections giving some up first."""
     fresh = [sum(not item.before for item in section.items) for section in digest.sections]
     most = zip(digest.sections, fresh, strict=True)
     shown = [min(max(MOST, section.least), many) for section, many in most]
-    while len(laid := _laid(digest, shown, width, blank=blank)) > lines:
-        longest = _longest(digest, shown, width)
+    while len(laid := _laid(digest, shown, width, how)) > lines:
+        longest = _longest(digest, shown, width, how)
         if longest is None:
             break
         shown[longest] -= 1
     return laid
 
 
-def _longest(digest: Digest, shown: Sequence[int], width: int) -> int | None:
+def _longest(digest: Digest, shown: Sequence[int], width: int, how: Layout) -> int | None:
     """The section that takes most lines, of those that may still give one up."""
     return max(
         (n for n, most in enumerate(shown) if most > digest.sections[n].least),
-        key=lambda n: len(_section(digest.sections[n], shown[n], width)),
+        key=lambda n: len(_section(digest.sections[n], shown[n], width, how)),
         default=None,
     )
 
@@ -61,22 +73,22 @@ def _cautions(digest: Digest, width: int) -> list[str]:
     return lines
 
 
-def _laid(digest: Digest, shown: Sequence[int], width: int, *, blank: bool) -> list[str]:
+def _laid(digest: Digest, shown: Sequence[int], width: int, how: Layout) -> list[str]:
     parts = [wrap(digest.title, width)]
     for section, most in zip(digest.sections, shown, strict=True):
-        parts.append(_section(section, most, width))
+        parts.append(_section(section, most, width, how))
     parts += [_cautions(digest, width), wrap(digest.closing, width)]
     lines: list[str] = []
     for part in parts:
-        lines += ["", *part] if blank and lines and part else part
+        lines += ["", *part] if how.blank and lines and part else part
     return lines
 
 
-def _section(section: Section, most: int, width: int) -> list[str]:
+def _section(section: Section, most: int, width: int, how: Layout) -> list[str]:
     lines = [section.heading]
     fresh = [item for item in section.items if not item.before]
     for item in fresh[:most]:
-        lines += _item(item, width)
+        lines += _item(item, width, how)
     left = len(section.items) - min(most, len(fresh))
     counted = f"and {left} more" if fresh[:most] else f"{left} from earlier weeks"
     rest = [counted] if left > 0 else []
@@ -85,9 +97,9 @@ def _section(section: Section, most: int, width: int) -> list[str]:
     return lines + (_hung("; ".join(rest), width, "  ") if rest else [])
 
 
-def _item(item: Item, width: int) -> list[str]:
+def _item(item: Item, width: int, how: Layout) -> list[str]:
     """In one line where that is enough, else what it rests on in a second, in fewer words."""
-    if not item.why:
+    if not item.why or (item.published and not how.lives):
         return _hung(item.text, width, "  ")
     for why in (item.why, item.brief or item.why):
         if len(whole := f"  {item.text}; {why}") <= width:
