@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from events import edtf
-from events.readings.lots import codes_of
+from events.readings.lots import codes_of, shown
 from events.readings.used import Shares, line, used
 from service.console import names
 from service.console.commands import Commands, look
@@ -19,6 +19,7 @@ from service.console.words import bold, listed, print_json, width, wrap
 
 if TYPE_CHECKING:
     from events.readings.rotation import Use
+    from events.readings.untouched import Untouched
     from service.looks.rotation import Said
 
 HEADS = {
@@ -56,7 +57,8 @@ async def rotation(args: Namespace) -> int:
         page = Page(said, why=args.why)
         if not found.offered and not found.past and not any(found.apart.values()):
             print(wrap(f"Nothing is there to use{f' in {store}' if store else ''}."))
-        for line in [*page.order(found.offered), *page.past(found.past), *_left_out(found.apart)]:
+        for line in [*page.order(found.offered), *page.past(found.past),
+                     *page.untouched(found.untouched), *_left_out(found.apart)]:  # fmt: skip
             print(line)
     return 0
 
@@ -87,6 +89,17 @@ class Page:
             yield bold(wrap("Past the maker's use-by: not offered, yours to decide"))
         for use in uses:
             yield from self._told("  -  ", use)
+
+    def untouched(self, foods: "Sequence[Untouched]") -> Iterator[str]:
+        """What nobody uses: in no order, and nothing is wrong with it."""
+        if foods:
+            yield bold(wrap("None used for a year: use it, give it, or make no more"))
+        for one in foods:
+            day, seen = edtf.show(one.since_on), edtf.show(one.seen_on)
+            where = listed([store or "somewhere" for store in one.stores])
+            codes = listed([self.said.codes.get(lot, lot) for lot in one.lots])
+            said = f"{shown(one.amount)} {one.food} {codes}, {where}: none since {day}"
+            yield wrap(f"{said}, seen {seen}" if seen != day else said, INDENT, "  -  ")
 
     def _told(self, first: str, use: "Use") -> Iterator[str]:
         from events.readings import reasons

@@ -1,5 +1,5 @@
 """Go and look: what is held, what an incident befell, jars beside one that failed, what is in doubt,
-jars that nobody knows.
+jars that nobody knows, what nobody has used for a year.
 
 It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks. A
 caution is said in the week in which its mark is new, or its hold comes due.
@@ -11,7 +11,9 @@ from events import edtf
 from events.book import Book
 from events.kinds import Checked, Held, Incident, Spoiled
 from events.lots.state import Lot, Parcel
+from events.readings.lots import shown
 from events.readings.rotation import undecided
+from events.readings.untouched import YEAR, Untouched, untouched
 from events.tables import Tables
 from service.digests.caution import Cautions
 from service.digests.digest import Item
@@ -67,6 +69,8 @@ def look(
         )
         care = cautions.no_process()
         ranked.append((5, 0, Item(text=text, why=care.says, brief=care.brief, lot=one.lot)))
+    ranked.extend((6, one.since, _unused(one, codes)) for one in untouched(book, week.end)
+                  if week.has(one.since + YEAR))  # fmt: skip
     return [item for _, _, item in sorted(ranked, key=lambda found: found[:2])]
 
 
@@ -148,6 +152,17 @@ def _beside_failed(
         if failed:
             text = f"{_sum(left, lot)} {codes.get(lot.name, lot.name)}, {_places(left)}"
             yield failed, Item(text=f"{text}: a seal failed, look at each", lot=lot.name)
+
+
+def _unused(one: Untouched, codes: dict[str, str]) -> Item:
+    """Food that nobody uses, told in the week in which that is a year."""
+    lots = listed([codes.get(lot, lot) for lot in one.lots], MOST, "lots")
+    where = listed([store or NOWHERE for store in one.stores], MOST, "places")
+    return Item(
+        text=f"{shown(one.amount)} {one.food} {lots}, {where}: none used since "
+        f"{edtf.show(one.since_on)}; use it, give it, or make no more",
+        lot=one.lots[0],
+    )
 
 
 def _date(said: str) -> str:

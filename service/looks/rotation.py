@@ -16,6 +16,7 @@ from events.readings import rotation as reading
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.rotation import Use
 from events.readings.rows import parcels, to_json
+from events.readings.untouched import Untouched, untouched
 from events.readings.used import used
 from events.tables import Tables
 from service.digests.words import Calendar, ends
@@ -30,6 +31,8 @@ class Order(Struct, frozen=True, kw_only=True):
     past: Sequence[Use]
     """past the maker's use-by: not offered"""
     apart: dict[str, list[dict[str, object]]]
+    untouched: Sequence[Untouched] = ()
+    """of which nobody used any for a year"""
 
 
 def order(asked: Asked, known: Tables, store: str) -> Order:
@@ -39,6 +42,11 @@ def order(asked: Asked, known: Tables, store: str) -> Order:
         offered=[use for use in uses if not use.lapsed(asked.now)],
         past=[use for use in uses if use.lapsed(asked.now)],
         apart=apart(asked.book, known, store),
+        untouched=[
+            one
+            for one in untouched(asked.book, asked.now)
+            if any(within(place, store) for place in one.stores)
+        ],
     )
 
 
@@ -51,6 +59,7 @@ def rotation(asked: Asked, store: str | None = None) -> dict[str, object]:
         "order": [said.as_json(use) for use in found.offered],
         "past_use_by": [said.as_json(use) for use in found.past],
         **found.apart,
+        "untouched": [said.untouched(one) for one in found.untouched],
     }
 
 
@@ -75,6 +84,17 @@ class Said:
         if high is None:
             return low.isoformat(), None, None
         return low.isoformat(), (low + (high - low) / 2).isoformat(), high.isoformat()
+
+    def untouched(self, one: Untouched) -> dict[str, object]:
+        """A food that nobody uses, as plain data."""
+        return {
+            "food": one.food,
+            "amount": amount_json(one.amount),
+            "lots": [self.codes.get(lot, lot) for lot in one.lots],
+            "stores": list(one.stores),
+            "since": one.since_on,
+            "seen": one.seen_on,
+        }
 
     def as_json(self, use: Use) -> dict[str, object]:
         """A food in the order, as plain data: days as dates, shares in per cent."""

@@ -53,7 +53,7 @@ def test_what_is_left_out_is_said_apart(console: Console) -> None:
     apart = {key: [one["lot"] for one in found[key]] for key in found}
     assert apart == {
         "order": [left], "past_use_by": [], "in_doubt": [doubt], "undecided": [nameless],
-        "held": [held], "set_aside": [aside], "others": [theirs],
+        "held": [held], "set_aside": [aside], "others": [theirs], "untouched": [],
     }  # fmt: skip
     said = console.does("rotation")
     assert "In doubt: not in the order until somebody looks" in said
@@ -108,3 +108,24 @@ def test_no_line_is_wider_than_the_terminal(
     monkeypatch.setenv("COLUMNS", columns)
     console.does("rotation", "--why")
     assert max(len(line) for line in console.out.splitlines()) <= int(columns)
+
+
+def test_what_nobody_used_for_a_year_is_told_beside_the_order(console: Console) -> None:
+    relish = console.bring("15 pt", "zucchini relish", "--form", "home-canned", "--in", "back-room",
+                           "--on", "2025-06-01")  # fmt: skip
+    console.bring("5 lb", "onions", "--in", "kitchen", "--on", "2026-11-01")
+    console.does("count", "15", relish, "--in", "back-room", "--on", "2026-06-01")
+    (one,) = console.json("rotation")["untouched"]
+    assert one == {
+        "food": "zucchini relish", "amount": {"value": "15", "unit": "jar"}, "lots": [relish],
+        "stores": ["back-room"], "since": "2025-06-01", "seen": "2026-06-01",
+    }  # fmt: skip
+    said = console.does("rotation")
+    assert "None used for a year: use it, give it, or make no more" in said
+    assert (
+        f"15 jars zucchini relish {relish}, back-room: none since 1 Jun 2025, seen 1 Jun 2026"
+        in said
+    )
+    assert console.json("rotation", "--in", "kitchen")["untouched"] == []
+    console.does("take", "1", relish, "--in", "back-room", "--on", "2026-11-01")
+    assert console.json("rotation")["untouched"] == []

@@ -12,6 +12,7 @@ import pytest
 
 from events.kinds import FoodSet, Package, Received, SetAside, StoreSet
 from events.readings import have
+from events.readings.lots import codes_of
 from events.tables import load
 from service.digests.compose import compose
 from service.digests.digest import Digest
@@ -178,3 +179,24 @@ def test_mice_in_the_shed() -> None:
     ]
     assert under(home, day(22), "Go and look") == []
     assert under(home, day(22), "What does not add up") == []
+
+
+def test_what_nobody_used_is_told_in_the_week_in_which_that_is_a_year() -> None:
+    home = Household()
+    home.say(StoreSet(store="back-room", facts={"kind": "room"}))
+    lot = home.bring_in(15, "zucchini relish", "back-room", unit="jar", t=day(2))
+    home.count(15, lot, "back-room", t=day(300))
+
+    def told(moment: int) -> list[str]:
+        sections = compose(home.book, TABLES, ms(moment), "UTC").sections
+        looks = [part.items for part in sections if part.heading == "Go and look"]
+        return [item.text for items in looks for item in items if "none used" in item.text]
+
+    code = codes_of(home.book)[lot]
+    assert told(day(366)) == []
+    (said,) = told(day(370))
+    assert said == (
+        f"15 jars zucchini relish {code}, back-room: none used since 2 Aug 2026; use it, give it, "
+        "or make no more"
+    )
+    assert told(day(380)) == []
