@@ -76,6 +76,8 @@ class Bed(Struct, frozen=True, kw_only=True):
     closed: tuple[Stretch, ...]
     """when it cannot be dug: frozen, or by the household's own word"""
     lots: tuple[InGround, ...]
+    on: Course | None
+    """how warm it is day by day, from when the oldest food stands there to a year ahead"""
 
     def reachable(self, day: date) -> bool:
         """Not surely frozen or closed on a day."""
@@ -119,7 +121,7 @@ def _bed(
     lots.sort(key=lambda one: (one.ends[0].first if one.ends else date.max, one.food, one.lot))
     return Bed(store=store, soil=soil, unread=unread or wrong, celsius=None if on is None else
                on.on(today), read=read[-1] if read else None, reach=_reach(on, closed, today),
-               closed=tuple(sorted(closed, key=lambda s: s.first)), lots=tuple(lots))  # fmt: skip
+               closed=tuple(sorted(closed, key=lambda s: s.first)), lots=tuple(lots), on=on)  # fmt: skip
 
 
 def _soil(book: Book, known: Beds, store: str) -> tuple[Said | None, str]:

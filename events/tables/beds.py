@@ -1,4 +1,4 @@
-"""The tables about food in the ground: what it stands, soils, mulch, and sites with normals.
+"""The tables about food in the ground and seed: what it stands, soils, mulch, sites with normals.
 
 Facts as published, a source in every row (SOURCES.md). Nothing here computes; read once.
 """
@@ -15,7 +15,7 @@ class Threshold(Struct, frozen=True, kw_only=True):
 
     crop: str
     kind: str
-    """mulch, freeze-damage or sprouting"""
+    """mulch, freeze-damage, sprouting or planting"""
     celsius: float | None
     measured_in: str
     """soil, air or store: where the source's thermometer was"""
@@ -52,6 +52,17 @@ class Mulch(Struct, frozen=True, kw_only=True):
     source_id: str
 
 
+class Seed(Struct, frozen=True, kw_only=True):
+    """Constants of the viability equation; those of moisture None where a crop has none."""
+
+    seed: str
+    ke: float | None
+    cw: float | None
+    ch: float
+    cq: float
+    source_id: str
+
+
 class Beds(Struct, frozen=True, kw_only=True):
     """All of them."""
 
@@ -59,6 +70,7 @@ class Beds(Struct, frozen=True, kw_only=True):
     sites: dict[str, Site]
     soils: tuple[Soil, ...]
     mulch: dict[str, Mulch]
+    seeds: dict[str, Seed]
 
     def damp(self, soil: str) -> tuple[float, float]:
         """Least and most diffusivity of a soil by its name; of all mineral soils where "" is said."""
@@ -108,5 +120,10 @@ def beds() -> Beds:
             row["season"]: Mulch(season=row["season"], low=float(row["shift_low_f"]) / 1.8,
                                  high=float(row["shift_high_f"]) / 1.8, source_id=row["source_id"])
             for row in _rows("soil_mulch.csv")
+        },
+        seeds={
+            row["seed"]: Seed(seed=row["seed"], ke=_figure(row["ke"]), cw=_figure(row["cw"]),
+                              ch=float(row["ch"]), cq=float(row["cq"]), source_id=row["source_id"])
+            for row in _rows("seeds.csv")
         },
     )  # fmt: skip

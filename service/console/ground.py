@@ -5,7 +5,7 @@ then it also says on which days to dig how much.
 """
 
 from argparse import Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from events.quantity import grains, show, show_amount
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from events.readings.ground import Bed, InGround
+    from events.readings.seed import Seed
     from service.looks.ground import Becoming
 
 NO_BEDS = "Nothing is in the ground: a bed is a store of kind ground, girnel store add bed-3 --kind ground"
@@ -46,6 +47,8 @@ async def ground(args: Namespace) -> int:
             return 0
         found, on = looked.beds(asked, args.bed, args.of), looked.today(asked)
         lines = [line for bed in found for line in _bed(bed, on, becoming)]
+        if args.bed is None and args.of is None:
+            lines += _seed(looked.seeds(asked, found))
         for line in lines:
             print(line)
         for note in looked.notes(asked, found):
@@ -53,6 +56,24 @@ async def ground(args: Namespace) -> int:
         if not found:
             print(wrap(NO_BEDS))
     return 0
+
+
+def _seed(kept: "Sequence[Seed]") -> Iterator[str]:
+    from events.readings.ground_words import between, day
+
+    if kept:
+        yield bold(wrap("Kept back as seed"))
+    for one in kept:
+        where = f", {one.store}" if one.store else ""
+        yield wrap(f"{one.lot} {shown(one.amount)} {one.food}{where}", IN, "  ")
+        for p in one.planting:
+            when = f"from {day(p.first)}" if p.last is None else between(p.first, p.last)
+            yield wrap(
+                f"{p.bed} is warm enough {when} ({p.celsius:g} °C; {p.publisher})", IN + "  ", IN
+            )
+        for store, times in one.longer[:1]:
+            longer = f"in {store} it lives {times:.1f} times as long, as dry as now"
+            yield wrap(f"{longer} (Ellis and Roberts 1980)", IN + "  ", IN)
 
 
 def _becoming(at: Desk) -> "Becoming | None":

@@ -20,7 +20,9 @@ from events.readings.ground import ground as reading
 from events.readings.ground_ends import End, crops
 from events.readings.ground_words import weeks_closed
 from events.readings.lots import amount_json
+from events.readings.seed import Seed, seed
 from events.tables import Tables
+from events.tables.beds import beds as tables_of_beds
 from service.errors import WrongUse
 from service.looks import days, finding
 from service.looks.asked import Asked
@@ -78,8 +80,31 @@ def ground(asked: Asked, store: str | None = None, food: str | None = None,
     return {
         "on": today(asked).isoformat(),
         "beds": [_bed(bed, becoming, today(asked)) for bed in found],
+        "seed": [_seed(one) for one in (seeds(asked, found) if not (store or food) else ())],
         "notes": notes(asked, found),
     }
+
+
+def seeds(asked: Asked, found: Sequence[Bed]) -> list[Seed]:
+    """Seed that is kept back, and from when it may be planted in these beds."""
+    courses = [(bed.store, bed.on) for bed in found if bed.on is not None]
+    return seed(asked.book, tables.load(), tables_of_beds(), today(asked), courses)
+
+
+def _seed(one: Seed) -> dict[str, object]:
+    return {
+        "lot": one.lot,
+        "name": one.name,
+        "food": one.food,
+        "store": one.store,
+        "amount": amount_json(one.amount),
+        "planting": [
+            {"bed": p.bed, "from": p.first.isoformat(), "to": p.last and p.last.isoformat(),
+             "celsius": p.celsius, "source": p.publisher}
+            for p in one.planting
+        ],
+        "longer": [{"store": store, "times": round(times, 1)} for store, times in one.longer],
+    }  # fmt: skip
 
 
 def _bed(bed: Bed, becoming: Becoming | None, on: date) -> dict[str, object]:

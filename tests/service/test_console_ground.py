@@ -144,3 +144,27 @@ def test_potatoes_to_be_dug_call_for_their_caution_in_the_week(lane: Console) ->
     lane.bring("about 90 lb", "potatoes", "--in", "bed-3", "--on", "2026-10-01")
     lane.now("2027-03-20T10:00:00+00:00")
     assert "Potatoes green or full of sprouts: out" in lane.does("digest")
+
+
+def test_seed_kept_back_says_when_to_plant_and_where_it_lives_longest(lane: Console) -> None:
+    lane.does(*SITE)
+    lane.does("store", "add", "cellar", "--kind", "cellar", "climate=45 F")
+    lane.bring("40 lb", "potatoes", "--in", "barn", "--on", "2026-10-01")
+    lane.bring("5 lb", "peas", "--form", "dry-staple", "--in", "kitchen", "--on", "2026-10-01")
+    lane.does("set-aside", "potatoes", "10 lb", "--for", "seed for spring")
+    assert lane.json("ground", "--of", "peas")["seed"] == []
+    lane.does("set-aside", "peas", "1 lb", "--for", "to plant")
+    lane.does("set-aside", "carrots", "5 lb", "--for", "midwinter")
+    said = lane.does("ground").split("Kept back as seed")[1]
+    assert "10 lb potatoes, barn" in said
+    assert "bed-3 is warm enough 9 to 13 Apr 2027 (7.2 °C; Colorado State University" in said
+    assert "1 lb peas, kitchen" in said
+    assert "in cellar it lives 2.3 times as long, as dry as now (Ellis and Roberts 1980)" in said
+    assert "carrots" not in said
+    peas, potatoes = lane.json("ground")["seed"]
+    assert (peas["food"], peas["longer"]) == ("peas", [{"store": "cellar", "times": 2.3}])
+    assert potatoes["longer"] == []  # tubers are no dry seed
+    lane.now("2027-04-20T10:00:00+00:00")
+    assert "bed-3 is warm enough 20 Apr 2027" in lane.does("ground")
+    lane.now("2027-10-01T10:00:00+00:00")
+    assert "bed-3 is warm enough 8 to 12 Apr 2028" in lane.does("ground")
