@@ -38,6 +38,7 @@ FAMILIES = {
     "devices": ("devices",),
     "keep": ("export",),
     "doctor": ("doctor",),
+    "serve": ("serve",),
     "demo": ("demo",),
 }
 """Each family's module, and the commands that it adds."""
@@ -95,7 +96,8 @@ def _done(typed: Sequence[str]) -> int:
             stream.reconfigure(errors="replace")  # a sign that a terminal lacks is no fault
     args = parser(meant(typed)).parse_args(typed)
     run_it: Run = args.run
-    code = asyncio.run(run_it(args))
+    with asyncio.Runner(loop_factory=getattr(args, "loop", None)) as runner:
+        code = runner.run(run_it(args))
     sys.stdout.flush()
     return code
 
