@@ -134,16 +134,16 @@ def may_go_again(lot: Lot, now_ms: int) -> int | None:
 
 
 def choices(at: Desk, lot: Lot, mark: str, until: int | None) -> list[str]:
-    """What can be done with what is held, as the deeds that say it."""
+    """What can be done with what is held, as the deeds that say it; once its hours have gone, one."""
     code = at.code(lot.name)
-    anew = "" if until is None else (
-        f"until {moment(until, at.tz)} put up anew: "
-        f'girnel put-up AMOUNT "{lot.food}" --of {code}=HOW-MANY --remedy {mark}; '
-    )  # fmt: skip
+    toss = f'girnel toss HOW-MANY {code} --mark {mark} --cause "seal failed"'
+    if until is None:
+        return [f"What did not seal is held ({mark}) and not to be kept: {toss}"]
     says = (
-        f"What did not seal is held ({mark}): {anew}frozen: girnel repack AMOUNT "
-        f"--of {code}=HOW-MANY --form frozen --remedy {mark}; "
-        f"or girnel toss HOW-MANY {code} --mark {mark}"
+        f"What did not seal is held ({mark}): until {moment(until, at.tz)} put up anew: "
+        f'girnel put-up AMOUNT "{lot.food}" --of {code}=HOW-MANY --remedy {mark}; '
+        f"frozen: girnel repack AMOUNT --of {code}=HOW-MANY --form frozen --remedy {mark}; "
+        f"or {toss}"
     )
     return [says]
 

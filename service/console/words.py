@@ -67,7 +67,7 @@ def columns(rows: Sequence[Sequence[str]], indent: str = "") -> str:
     """Rows side by side without heads; told one by one where they do not fit."""
     sizes = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
     if len(indent) + sum(sizes) + 2 * len(sizes) > width() + 2:
-        told = ["  ".join(cell for cell in row if cell) for row in rows]
+        told = [f"{row[0]}  {', '.join(cell for cell in row[1:] if cell)}" for row in rows]
         return "\n".join(wrap(line, indent + "   ", indent) for line in told)
     return "\n".join(indent + _side_by_side(row, sizes) for row in rows)
 

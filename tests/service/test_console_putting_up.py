@@ -277,3 +277,17 @@ def test_the_trail_says_how_it_was_put_up_and_what_shares_the_load(lane: Console
     assert "Seals: looked at Thu 19 Aug 2027 07:40: 6 jars sealed, 1 jar not" in said
     assert lane.json("trail", pints)["batch"]["lots"][0]["lot"] == quarts
     assert "How:" not in lane.does("trail", lane.bring("5 jars", "honey", "--in", "barn"))
+
+
+def test_what_did_not_seal_is_not_offered_for_freezing_once_its_hours_have_gone(
+    lane: Console,
+) -> None:
+    early = lane.json(*LOAD)["lot"]
+    assert "frozen: girnel repack" in lane.does("look", early, "--seen", "7", "--unsealed", "1")
+    lane.now("2027-11-20T09:00:00+00:00")
+    said = lane.does("look", early, "--seen", "6", "--unsealed", "1")
+    assert "not to be kept: girnel toss" in said
+    assert "repack" not in said
+    assert "put up anew" not in said
+    late = lane.bring("3 qt", BEANS, "--form", "home-canned", "--in", "barn", "--made", "2026")
+    assert "repack" not in lane.does("look", late, "--seen", "3", "--unsealed", "1")

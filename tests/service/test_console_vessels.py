@@ -93,7 +93,7 @@ def test_on_a_narrow_terminal_each_row_keeps_its_words(
     lane.does("jars", "broken", "7", "quart jars")
     monkeypatch.setenv("COLUMNS", "30")
     said = lane.does("jars")
-    assert said == "qt jars 0 empty 2 more went than the log knows of: count them"
+    assert said == "qt jars 0 empty, 2 more went than the log knows of: count them"
     assert max(len(line) for line in lane.out.splitlines()) <= 30
 
 
