@@ -159,6 +159,11 @@ class Keeping:
             found = self._kept[key] = Kept(self, lot, bought=bought)
         return found
 
+    def question(self, lot: Lot, store: str, *, opened: bool) -> Question:
+        """What is asked of the tables for a lot in a store."""
+        kind = self.book.settings.kind_of(store)
+        return replace(self.kept(lot).question, kind=kind, opened=opened)
+
     def asked(self, of: Question, store: str, *, opened: bool) -> Exposure | None:
         """The exposure of a food in a store, shared by all stores of one kind and climate."""
         kind = self.book.settings.kind_of(store)

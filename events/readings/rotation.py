@@ -7,6 +7,7 @@ own pace and experience do not enter. What is held, set aside, in doubt, somebod
 whose contents or process nobody knows. It is about quality and argues no food safe.
 """
 
+from collections.abc import Set
 from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -115,12 +116,13 @@ def use_first(book: Book, tables: Tables, supposed: If | None = None) -> list[Us
     return order_of(Keeping(book, tables, supposed))
 
 
-def order_of(keeping: Keeping) -> list[Use]:
-    """The same by lives and climates that are there already: they are kept from one call to the next."""
+def order_of(keeping: Keeping, only: Set[str] | None = None) -> list[Use]:
+    """The same by lives and climates that are there already; `only`: of these lots alone."""
     known = Known(keeping.book, keeping.lives)
+    lots = keeping.book.lots
     uses = [
         use
-        for lot in keeping.book.lots.values()
+        for lot in (lots.values() if only is None else (lots[name] for name in sorted(only)))
         if lot.parcels and lot.identity is not None and not owner_of(lot) and not known.unknown(lot)
         for use in uses_of(keeping, lot)
     ]

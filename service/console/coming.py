@@ -7,8 +7,9 @@ from msgspec import convert
 
 from events import edtf
 from events.kinds import Amount, DateKind, Origin, Package, Received
+from events.lots.state import Lot
 from events.quantity import canonical_unit
-from service.console import amounts, cautions, expecting, names, times
+from service.console import amounts, cautions, expecting, names, neighbours, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, tell
@@ -53,8 +54,13 @@ async def bring_in(args: Namespace) -> int:
         did = f"{said_amount(body.amount, body.package)} brought{where or ' in'}{when}"
         told = Told(name, did, None, entries[0].record.name)
         warn = cautions.for_coming(lot) if lot else None
-        tell(at, entries, [told], raised, warn)
+        tell(at, entries, [told], raised, warn, _beside(at, lot, body.store))
     return 0
+
+
+def _beside(at: Desk, lot: Lot | None, store: str) -> list[str]:
+    """What its neighbours are to it, where it stands alone of its food there."""
+    return [] if lot is None or not store else neighbours.came(at, lot, store)
 
 
 def received(at: Desk) -> Received:

@@ -13,7 +13,7 @@ from msgspec import Struct, convert
 
 from events.kinds import Amount, Body, Cause, Consumed, Gave, Moved, Opened, Planted, Spoiled
 from events.lots.state import Lot
-from service.console import amounts, cautions, names, picking
+from service.console import amounts, cautions, names, neighbours, picking
 from service.console.commands import Commands, deed, out
 from service.console.desk import Desk, desk
 from service.console.echo import Told, write
@@ -189,7 +189,8 @@ async def carry(args: Namespace) -> int:
             )
             for share in shares
         ]  # fmt: skip
-        return await write(at, told)
+        follow = neighbours.said(at, [share.lot for share in shares], to)
+        return await write(at, told, None, follow)
 
 
 async def dig(args: Namespace) -> int:
@@ -207,7 +208,8 @@ async def dig(args: Namespace) -> int:
         (share,) = named(at, bed)
         body = Moved(lot=share.lot.name, amount=share.amount, store=bed, to=to, rest=share.rest,
                      mark=_mark(at))  # fmt: skip
-        return await write(at, [(body, _told(f"{{amount}} dug from {bed} to {to}", share, bed))])
+        told = _told(f"{{amount}} dug from {bed} to {to}", share, bed)
+        return await write(at, [(body, told)], None, neighbours.said(at, [share.lot], to))
 
 
 def _bed(at: Desk) -> str:

@@ -8,7 +8,8 @@ from argparse import Namespace
 
 from msgspec import Struct
 
-from events.kinds import Amount, Body, Freed, Held, Released, SetAside
+from events import edtf
+from events.kinds import Amount, Body, Freed, Held, LotSet, Released, SetAside
 from events.lots.state import Lot
 from events.quantity import NotUnderstood
 from service.console import amounts, cautions, names, times
@@ -17,6 +18,11 @@ from service.console.desk import Desk, desk
 from service.console.echo import Told, write
 from service.console.words import said_amount
 from service.errors import WrongUse
+
+KEEPS_AFTER = frozenset(
+    {"curing", "cure", "conditioning", "crock", "fermenting", "fermentation", "drying"}
+)
+"""Programmes at whose end keeping starts. Pest treatment is none: grain has kept all the while."""
 
 
 class Marked(Struct, frozen=True):
@@ -129,7 +135,24 @@ async def release(args: Namespace) -> int:
         mark = names.one_mark(at.book, on.lot, args.mark, at.device, aside=False)
         body = Released(lot=on.lot.name, mark=mark, amount=on.amount, store=on.store)
         did = f"{on.said}{on.place} released"
-        return await write(at, [(body, Told(on.lot.name, did, on.store))])
+        told: list[tuple[Body, Told]] = [(body, Told(on.lot.name, did, on.store))]
+        return await write(at, [*told, *_starts(at, on, mark)])
+
+
+def _starts(at: Desk, on: Marked, mark: str) -> list[tuple[Body, Told]]:
+    """What was cured or fermented keeps from now, where nobody said another day."""
+    entry = at.book.entry(mark)
+    held = None if entry is None else entry.record.body
+    if not isinstance(held, Held) or (held.programme or "").casefold() not in KEEPS_AFTER:
+        return []
+    made = None if on.lot.maker is None else on.lot.maker.body
+    said = on.lot.facts.get("keeping_from") or getattr(made, "keeping_from", None)
+    if on.amount is not None or said:
+        return []
+    today = times.deed(at.args, at.clock, at.zone).at or times.today(at.clock, at.zone).isoformat()
+    day = today[:10]
+    did = f"its keeping starts with the end of {held.programme}, {edtf.show(day)}"
+    return [(LotSet(lot=on.lot.name, facts={"keeping_from": day}), Told(on.lot.name, did, None))]
 
 
 def _day(at: Desk, typed: str | None, *, ahead: bool = False) -> str | None:

@@ -20,7 +20,7 @@ from service.console.words import print_json, wrap
 from service.errors import WrongUse
 
 FACTS = ("food", "variety", "form", "label", "altitude", "acid", "printed", "printed_kind", "owner",
-         "sure", "made_at", "recipients")  # fmt: skip
+         "sure", "made_at", "keeping_from", "size", "condition", "recipients")  # fmt: skip
 """What may be learnt of a lot later; never its amount, unit or store."""
 
 
@@ -184,8 +184,9 @@ async def amend(args: Namespace) -> int:
         raise WrongUse("A lot has a food: food= cannot be blanked.")
     async with desk(args, writing=True) as at:
         lot = names.one_lot(at.book, args.what)
-        if facts.get("made_at"):
-            facts["made_at"] = times.day(facts["made_at"], at.clock, at.zone)
+        for fact in ("made_at", "keeping_from"):
+            if facts.get(fact):
+                facts[fact] = times.day(facts[fact], at.clock, at.zone)
         said = ", ".join(
             f"{name} is {text}" if text else f"{name} blanked" for name, text in facts.items()
         )

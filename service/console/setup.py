@@ -23,7 +23,7 @@ from service.errors import WrongUse
 STORE_KINDS = {
     "kitchen": "kitchen", "room": "room", "cupboard": "cupboard", "pantry": "pantry",
     "cellar": "cellar", "outbuilding": "outbuilding", "refrigerator": "refrigerator",
-    "fridge": "refrigerator", "freezer": "freezer", "ground": "ground",
+    "fridge": "refrigerator", "freezer": "freezer", "ground": "ground", "outdoors": "outdoors",
 }  # fmt: skip
 BED_FACTS = ("soil_months", "soil", "mulch", "mulch_share", "root_depth")
 STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to", *BED_FACTS)
@@ -134,6 +134,7 @@ def _add_store(parts: Commands) -> None:
 async def add_store(args: Namespace) -> int:
     facts = _facts(["kind=" + args.kind, *args.facts], STORE_FACTS, "store")
     _check_kind(facts)
+    _check_climate(facts)
     beds.check_soil(facts)
     path = names.store_path(args.name)
     async with desk(args, writing=True) as at:
@@ -147,6 +148,7 @@ async def add_store(args: Namespace) -> int:
 async def set_store(args: Namespace) -> int:
     facts = _facts(args.facts, STORE_FACTS, "store")
     _check_kind(facts)
+    _check_climate(facts)
     beds.check_soil(facts)
     async with desk(args, writing=True) as at:
         path = at.store(args.name)
@@ -162,6 +164,16 @@ def _check_kind(facts: Facts) -> None:
         kinds = listed(dict.fromkeys(STORE_KINDS.values()), "or")
         raise WrongUse(f'"{kind}" is no kind of store known here: write {kinds}.')
     facts["kind"] = known
+
+
+def _check_climate(facts: Facts) -> None:
+    from events.keeping import profile
+
+    if facts.get("climate"):
+        try:
+            profile.read(facts["climate"])
+        except NotUnderstood as error:
+            raise WrongUse(str(error)) from error
 
 
 async def list_stores(args: Namespace) -> int:

@@ -1,0 +1,131 @@
+"""What a machine or a warmer winter would cost: days of keeping life that lots would lose by it.
+
+The order of use is reckoned twice, as it is and as it would be; what is said is the difference of
+each lot's *from*. A store of whose temperature nothing is known cannot be judged, and is said to be
+such. Where a machine should stand, and in which months it may run, is one answer: every store by
+every month of a year from now, the machine running all of that month.
+"""
+
+from collections.abc import Sequence
+from typing import Literal, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from events.book import Book
+from events.keeping.curve import DAY
+from events.readings.climate import Climates, If
+from events.readings.lived import Keeping
+from events.readings.placing import stores_of
+from events.readings.rotation import Use, order_of
+from events.tables import Tables
+
+BEARABLE = 1
+"""Days that a lot may lose in a month before that month is advised against. Our own rule."""
+
+Judged: TypeAlias = Literal["known", "nothing stands there", "no temperature known"]
+
+
+class Loss(Struct, frozen=True, kw_only=True):
+    """A lot in a store that would keep less. Times in Unix milliseconds."""
+
+    lot: str
+    food: str
+    store: str
+    from_ms: int
+    would_ms: int
+
+    @property
+    def days(self) -> int:
+        """Whole days lost, to the nearest."""
+        return (2 * (self.from_ms - self.would_ms) + DAY) // (2 * DAY)
+
+
+class Month(Struct, frozen=True, kw_only=True):
+    """What running all of a month in a store would cost what stands there."""
+
+    month: int
+    losses: tuple[Loss, ...]
+    """the heaviest first"""
+
+    @property
+    def bearable(self) -> bool:
+        return not self.losses or self.losses[0].days <= BEARABLE
+
+    @property
+    def days(self) -> int:
+        """Days lost by all lots together."""
+        return sum(loss.days for loss in self.losses)
+
+
+class Standing(Struct, frozen=True, kw_only=True):
+    """A machine in a store, over the twelve months from now."""
+
+    store: str
+    judged: Judged
+    months: tuple[Month, ...]
+
+    @property
+    def days(self) -> int:
+        return sum(month.days for month in self.months)
+
+
+def losses(before: Sequence[Use], after: Sequence[Use], now_ms: int) -> list[Loss]:
+    """What would keep less, the heaviest loss first; what is over already loses nothing more."""
+    was = {(use.lot, use.store, use.group): use for use in before}
+    found = []
+    for use in after:
+        old = was.get((use.lot, use.store, use.group))
+        if old is None or old.from_ms is None or use.from_ms is None or old.from_ms <= now_ms:
+            continue
+        loss = Loss(lot=use.lot, food=use.food, store=use.store, from_ms=old.from_ms,
+                    would_ms=use.from_ms)  # fmt: skip
+        if loss.days > 0:
+            found.append(loss)
+    return sorted(found, key=lambda loss: (-loss.days, loss.lot, loss.store))
+
+
+def if_so(book: Book, tables: Tables, supposed: If, now_ms: int) -> list[Loss]:
+    """What would keep less if that were so."""
+    before, after = Keeping(book, tables), Keeping(book, tables, supposed)
+    return losses(order_of(before), order_of(after), now_ms)
+
+
+def machine_year(
+    book: Book, tables: Tables, supposed: If, now_ms: int, first: int
+) -> list[Standing]:
+    """The machine in each store, each of twelve months from month `first` on; the best store first.
+
+    `supposed`: the machine and the degrees that it adds.
+    """
+    plain = Keeping(book, tables)
+    uses = order_of(plain)
+    airs: dict[str, list[str]] = {}
+    for store in stores_of(plain):
+        airs.setdefault(plain.climates.air(store), []).append(store)
+    found = []
+    for air in airs:
+        there = [use for use in uses if plain.climates.air(use.store) == air]
+        judged = _judged(plain.climates, air, there)
+        months: list[Month] = []
+        for step in range(12 if judged == "known" else 0):
+            month = (first - 1 + step) % 12 + 1
+            would = replace(supposed, store=air, months=(month,))
+            months.append(_month(book, tables, would, there, now_ms))
+        found.append(Standing(store=air, judged=judged, months=tuple(months)))
+    return sorted(
+        found, key=lambda one: (one.judged == "no temperature known", one.days, one.store)
+    )
+
+
+def _judged(climates: Climates, air: str, there: Sequence[Use]) -> Judged:
+    if not there:
+        return "nothing stands there"
+    return "known" if climates.curve(air).cycle is not None else "no temperature known"
+
+
+def _month(book: Book, tables: Tables, would: If, there: Sequence[Use], now_ms: int) -> Month:
+    keeping = Keeping(book, tables, would)
+    lots = {use.lot for use in there}
+    after = order_of(keeping, lots)
+    return Month(month=would.months[0], losses=tuple(losses(there, after, now_ms)))
