@@ -12,6 +12,7 @@ from typing import get_args
 from msgspec import Struct, convert
 
 from events.kinds import Amount, Body, Cause, Consumed, Gave, Moved, Opened, Planted, Spoiled
+from events.lots.places import within
 from events.lots.state import Lot
 from service.console import amounts, cautions, names, neighbours, picking
 from service.console.commands import Commands, deed, out
@@ -106,6 +107,44 @@ def oldest(at: Desk, store: str) -> list[Share]:
     return _spread(at, order, is_picked=False)
 
 
+EVERYTHING = frozenset({"everything", "all food", "all the food"})
+"""What is carried where a whole store is emptied into another."""
+
+
+def everything(at: Desk, store: str) -> list[Share]:
+    """All that stands in a store, lot by lot, whatever marks lie on it."""
+    if not store:
+        raise WrongUse("Everything out of which store? Say it with --from.")
+    if not amounts.is_rest(at.args.amount) or at.args.oldest or at.args.opened or at.args.mark:
+        raise WrongUse(
+            "Everything is carried as it stands: girnel carry all everything --from STORE --to STORE."
+        )
+    lots = [lot for lot in at.book.lots.values() if any(
+        parcel.high and within(parcel.store, store) for parcel in lot.parcels)]  # fmt: skip
+    if not lots:
+        raise WrongUse(f"The log knows of nothing in {store}.")
+    ranked = sorted(lots, key=lambda lot: (lot.food.casefold(), lot.made_place, lot.name))
+    return [Share(lot, amounts.rest(lot, store), rest=True) for lot in ranked]
+
+
+def on_the_shelf(at: Desk) -> str:
+    """The store that a food is taken from where nobody says it: its shelf, if that has so much."""
+    what = names.lot_or_food(at.book, at.args.what)
+    if isinstance(what, Lot):
+        return ""
+    shelf = at.book.settings.foods.get(what, {}).get("shelf", "")
+    if not shelf:
+        return ""
+    lots = [lot for lot in names.had(at.book, what, at.args.what) if not picking.owner(lot)]
+    there = [lot for lot in lots if any(
+        picking.free(parcel) and within(parcel.store, shelf) for parcel in lot.parcels)]  # fmt: skip
+    if not there or amounts.is_rest(at.args.amount):
+        return shelf if there else ""
+    wanted = amounts.of_lot(at.book, there[0], at.args.amount).n
+    n = sum(p.n for lot in there for p in lot.parcels if picking.free(p) and within(p.store, shelf))
+    return shelf if wanted is not None and wanted <= n else ""
+
+
 def _spread(at: Desk, order: list[picking.Share], *, is_picked: bool) -> list[Share]:
     """An amount over lots of one unit in their order; the last takes what is still wanted."""
     first = order[0].lot
@@ -167,6 +206,8 @@ async def _out(
     """Write a deed that lowers lots in a store."""
     async with desk(args, writing=True) as at:
         store = at.store(args.store)
+        if args.store is None and shares_of is picked:
+            store = on_the_shelf(at)
         shares = shares_of(at, store)
         told = [(body(at, share, store), _told(did, share, store)) for share in shares]
         first = shares[0].lot, told[0][0]
@@ -179,7 +220,7 @@ async def carry(args: Namespace) -> int:
         store, to = at.store(args.store), at.store(args.to)
         if store == to:
             raise WrongUse(f"--from and --to are both {store}: nothing is carried.")
-        shares = oldest(at, store) if args.oldest else named(at, store)
+        shares = _carried(at, store)
         did = f"{{amount}} carried{f' from {store}' if store else ''} to {to}"
         told: list[tuple[Body, Told]] = [
             (
@@ -191,6 +232,12 @@ async def carry(args: Namespace) -> int:
         ]  # fmt: skip
         follow = neighbours.said(at, [share.lot for share in shares], to)
         return await write(at, told, None, follow)
+
+
+def _carried(at: Desk, store: str) -> list[Share]:
+    if " ".join(at.args.what.casefold().split()) in EVERYTHING:
+        return everything(at, store)
+    return oldest(at, store) if at.args.oldest else named(at, store)
 
 
 async def dig(args: Namespace) -> int:

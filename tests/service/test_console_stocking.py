@@ -129,3 +129,62 @@ def test_no_line_is_wider_than_the_terminal(
     for look in ("reorder", "carrying"):
         console.does(look)
         assert max(len(line) for line in console.out.splitlines()) <= int(columns)
+
+
+# -- the shelf that food is taken from ------------------------------------------------------------
+
+
+def test_what_is_taken_comes_off_the_shelf_unless_another_store_is_said(console: Console) -> None:
+    console.does("food", "add", "tomatoes", "shelf=kitchen")
+    old = console.bring("6 jars", "tomatoes", "--in", "back-room", "--on", "2025-09-01")
+    new = console.bring("4 jars", "tomatoes", "--in", "kitchen", "--on", "2026-09-01")
+    # the older ones stand in the back room: who says nothing has taken one in the kitchen
+    assert console.json("take", "1", "tomatoes")["lot"] == new
+    assert console.amounts("kitchen") == {("tomatoes", "kitchen"): "3 jar"}
+    assert console.json("take", "1", "tomatoes", "--in", "back-room")["lot"] == old
+    # more than stands on the shelf was not taken there
+    assert console.json("take", "4", "tomatoes")["lot"] == old
+    assert console.amounts("kitchen") == {("tomatoes", "kitchen"): "3 jar"}
+    # what is said by its code is that lot, wherever it stands
+    assert console.json("take", "1", old)["lot"] == old
+
+
+def test_a_shelf_that_has_none_sends_nobody_away(console: Console) -> None:
+    console.does("food", "add", "tomatoes", "shelf=kitchen")
+    old = console.bring("6 jars", "tomatoes", "--in", "back-room", "--on", "2025-09-01")
+    told = console.json("take", "1", "tomatoes")
+    assert (told["lot"], told["store"], told["concerns"]) == (old, "", [])
+
+
+# -- a whole store emptied into another -----------------------------------------------------------
+
+
+def test_all_of_a_store_is_carried_in_one_act(console: Console) -> None:
+    console.does("store", "add", "freezer-a", "--kind", "freezer")
+    console.does("store", "add", "freezer-d", "--kind", "freezer")
+    peas = console.bring("13 bags", "peas", "--form", "frozen", "--in", "freezer-a")
+    console.bring("4 kg", "broad beans", "--form", "frozen", "--in", "freezer-a/top")
+    console.bring("2 bags", "kale", "--form", "frozen", "--in", "freezer-d")
+    console.does("hold", peas, "3", "--in", "freezer-a", "--reason", "thawed once")
+    before = console.amounts()
+    told = console.json("carry", "all", "everything", "--from", "freezer-a", "--to", "freezer-d")
+    assert [one["food"] for one in told["lots"]] == ["broad beans", "peas"]
+    assert console.amounts("freezer-a") == {}
+    held = [row["amount"]["value"] for row in console.json("on-hand") if row["held"]]
+    assert held == ["3"]  # food carries its marks
+    assert "freezer-a" in console.does("trail", peas)  # an empty store keeps its story
+    console.does("undo")
+    assert console.amounts() == before
+    console.does("carry", "all", "everything", "--from", "freezer-a", "--to", "freezer-d")
+    console.does("carry", "2", "kale", "--from", "freezer-d", "--to", "freezer-a")
+    assert console.amounts("freezer-a") == {("kale", "freezer-a"): "2 bag"}  # in use again
+
+
+def test_everything_is_said_whole(console: Console) -> None:
+    console.bring("13 bags", "peas", "--in", "barn")
+    to = ("--from", "barn", "--to", "kitchen")
+    assert "carried as it stands" in console.refuses("carry", "3", "everything", *to)
+    assert "out of which store" in console.refuses("carry", "all", "everything", "--to", "barn")
+    assert "knows of nothing in back-room" in console.refuses(
+        "carry", "all", "everything", "--from", "back-room", "--to", "kitchen"
+    )
