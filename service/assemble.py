@@ -6,6 +6,7 @@ another process writes; to write takes the home for this process.
 
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
+from functools import partial
 from pathlib import Path
 
 from events.book import Book
@@ -17,6 +18,7 @@ from service.ledger import Ledger
 from service.storage import sqlite
 from service.storage.memory import MemoryStore
 from service.storage.store import Store
+from service.sync import beside
 
 LOG = "log.db"
 """The file in a home that holds the log."""
@@ -24,10 +26,16 @@ LOG = "log.db"
 
 @asynccontextmanager
 async def open_home(
-    home: Path, clock: Clock, *, writing: bool, wait_s: float = sqlite.WAIT_S
+    home: Path,
+    clock: Clock,
+    *,
+    writing: bool,
+    wait_s: float = sqlite.WAIT_S,
+    alone: bool = False,
 ) -> AsyncIterator[Ledger]:
     """The household's ledger with its book, open until the block ends.
 
+    Beside a running service it writes through that, unless it has to write `alone`.
     Raises NoHome, HomeInUse (another process writes, still after `wait_s` seconds), HomeUnwritable,
     or a StoreError.
     """
@@ -38,7 +46,8 @@ async def open_home(
             'girnel init "its name" --timezone Europe/London; or name another with --home.'
         )
     store: Store
-    if writing:
+    served = beside.answering(home) if writing and not alone else None
+    if writing and served is None:
         store = await sqlite.open_writing(path, wait_s=wait_s)
     else:
         store = await sqlite.open_reading(path)
@@ -46,7 +55,8 @@ async def open_home(
         household = Household.of(await store.meta())
         if household is None:
             raise TornFile(f"{path} names no household: girnel init was cut off; say it again.")
-        ledger = Ledger(store, Book(), clock, household)
+        made = Ledger if served is None else partial(beside.Beside, served)
+        ledger = made(store, Book(), clock, household)
         await ledger.load()
         yield ledger
     finally:

@@ -19,7 +19,7 @@ from events.kinds import Redated
 from events.record import FORMAT, Entry, Record, Unread, UnreadEntry
 from service.clock import Clock, instant
 from service.drafts import Draft, Household, Pen, Receipt, Taken
-from service.errors import GirnelError, TornFile, WrongUse
+from service.errors import GirnelError, HomeInUse, TornFile, WrongUse
 from service.storage.store import Aside, Outcome, Row, Store
 
 PAGE = 5000
@@ -102,14 +102,25 @@ class Ledger:
     # -- what comes in -------------------------------------------------------------------------
 
     async def write(
-        self, drafts: Sequence[Draft], deed: bool = True, meta: Mapping[str, str] | None = None
+        self,
+        drafts: Sequence[Draft],
+        deed: bool = True,
+        meta: Mapping[str, str] | None = None,
+        first: int | None = None,
     ) -> list[Entry]:
         """Write what somebody here says, as one deed if it is more than one record.
 
-        All are on disk when this returns, or none is. `meta` is what to know about the log itself.
-        Raises WrongUse where a record cannot be told in its form.
+        All are on disk when this returns, or none is. `meta` is what to know about the log itself;
+        `first` the counter that the first record has to get, where they name one another. Raises
+        WrongUse where a record cannot be told in its form, HomeInUse where `first` is taken.
         """
-        return await self._in_turn(lambda: self._write(drafts, deed, meta))
+
+        async def turn() -> list[Entry]:
+            if first is not None and first != self.next_seq:
+                raise HomeInUse(OVERTAKEN)
+            return await self._write(drafts, deed, meta)
+
+        return await self._in_turn(turn)
 
     async def accept(
         self, contents: Sequence[bytes], sent_by: str | Sequence[str]
@@ -306,6 +317,9 @@ class Ledger:
         self.set_aside = [known[name] for name in sorted(known)]
 
 
+OVERTAKEN = (
+    "Something else was written here at the same moment, so nothing of this was: say it again."
+)
 RESTORE = "the file is damaged. Put back a copy of it; nothing was changed."
 
 

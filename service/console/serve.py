@@ -58,7 +58,7 @@ async def serve(args: Namespace) -> int:
     running.certified(place)
     ids = RandomIds()
     clock = how.clock()
-    async with assemble.open_home(how.home, clock, writing=True, wait_s=1) as ledger:
+    async with assemble.open_home(how.home, clock, writing=True, wait_s=1, alone=True) as ledger:
         doors = access.at(how.home, clock, ids)
         try:
             listening = running.listen(place)

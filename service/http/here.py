@@ -11,9 +11,11 @@ from litestar import Response, get, post
 from litestar.params import RawBody
 
 from service.drafts import Draft
+from service.errors import HomeInUse
 from service.http import bodies
 from service.http.bodies import Asking
 from service.http.described import Health
+from service.http.problems import Problem
 from service.http.state import before
 from service.sync.beside import Deed, Written
 from service.sync.messages import MAX_BYTES
@@ -38,7 +40,10 @@ async def write(request: Asking, body: RawBody) -> Response[bytes]:
     deed = bodies.read(request, body, Deed)
     drafts: list[Draft] = deed.drafts
     meta: Mapping[str, str] | None = deed.meta
-    entries = await before(request).ledger.write(drafts, deed.deed, meta)
+    try:
+        entries = await before(request).ledger.write(drafts, deed.deed, meta, deed.first)
+    except HomeInUse as wrong:
+        raise Problem(409, "overtaken", wrong.sentence) from None
     return bodies.answer(request, Written(records=[entry.record.name for entry in entries]))
 
 

@@ -38,6 +38,7 @@ KINDS = {
     "not-found": "There is nothing of that name.",
     "wrong-method": "That is not done there; Allow says what is.",
     "too-slow": "The rest of the request did not come in time.",
+    "overtaken": "Something else was written first: look, then say it again.",
     "other-log": "The cursor is of another log, or of one as it was before a restore.",
     "too-much": "Too much at once: send it in parts.",
     "wrong-form": "Not in a form that is read here: send JSON or MessagePack.",

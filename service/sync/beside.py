@@ -5,18 +5,18 @@ home. It has what a desk needs of a ledger, and a deed is on disk when `write` r
 Rule: the token in the home goes to that socket and nowhere else.
 """
 
+import socket
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import msgspec
 from msgspec import Struct
 
-from events.book import Book
 from events.record import Entry
-from service.drafts import Draft, Household
+from service.drafts import Draft, Receipt
 from service.errors import GirnelError, HomeInUse, HomeUnwritable, StoreError, WrongUse
 from service.ledger import Ledger
-from service.storage.store import Aside, Row
 from service.sync.messages import MSGPACK
 
 FILE = "serving.json"
@@ -42,6 +42,8 @@ class Deed(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     drafts: list[Draft]
     deed: bool = True
     meta: dict[str, str] | None = None
+    first: int | None = None
+    """the counter that its first record has to get, where its records name one another"""
 
 
 class Written(Struct, frozen=True, kw_only=True):
@@ -55,53 +57,55 @@ class _Problem(Struct):
     detail: str
 
 
-def running(home: Path) -> Serving | None:
-    """Where the home's service listens, if one has said so; it may have ended since."""
+def answering(home: Path) -> Serving | None:
+    """Where the home's service listens, if one is running."""
     try:
-        return msgspec.json.decode((home / FILE).read_bytes(), type=Serving)
-    except (OSError, msgspec.MsgspecError, UnicodeDecodeError):
-        return None
+        serving = msgspec.json.decode((home / FILE).read_bytes(), type=Serving)
+        with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as tried:
+            tried.settimeout(1.0)
+            tried.connect(serving.socket)
+    except (OSError, AttributeError, msgspec.MsgspecError, UnicodeDecodeError):
+        return None  # none, one that was killed, or a system without such sockets
+    return serving
 
 
-class Beside:
-    """A ledger to write through; open it with the log as it is read beside the service."""
+class Beside(Ledger):
+    """A ledger that reads the log for itself and has the running service write."""
 
-    def __init__(self, reading: Ledger, serving: Serving) -> None:
-        self._reading = reading
+    def __init__(self, serving: Serving, *parts: Any) -> None:
+        """`parts`: those of a ledger whose store is open for looking only."""
+        super().__init__(*parts)
         self._serving = serving
+        self._named = False
 
     @property
-    def book(self) -> Book:
-        return self._reading.book
+    def next_seq(self) -> int:  # type: ignore[explicit-override]
+        """The counter that the next record will have, unless somebody writes before."""
+        self._named = True
+        return super().next_seq
 
-    @property
-    def household(self) -> Household:
-        return self._reading.household
-
-    @property
-    def set_aside(self) -> list[Aside]:
-        return self._reading.set_aside
-
-    @property
-    def position(self) -> int:
-        return self._reading.position
-
-    @property
-    def next_seq(self) -> int:
-        return self._reading.next_seq
-
-    async def page(self, after: int, limit: int) -> list[Row]:
-        return await self._reading.page(after, limit)
-
-    async def write(
-        self, drafts: Sequence[Draft], deed: bool = True, meta: Mapping[str, str] | None = None
+    async def write(  # type: ignore[explicit-override]
+        self,
+        drafts: Sequence[Draft],
+        deed: bool = True,
+        meta: Mapping[str, str] | None = None,
+        first: int | None = None,
     ) -> list[Entry]:
-        """Have the service write one deed. Raises HomeInUse where it no longer answers."""
-        body = Deed(drafts=list(drafts), deed=deed, meta=dict(meta) if meta else None)
+        """Have the service write one deed. Raises HomeInUse where it does not answer."""
+        if self._named and first is None:
+            first = super().next_seq
+        body = Deed(drafts=list(drafts), deed=deed, meta=dict(meta) if meta else None, first=first)
         names = (await self._told(msgspec.msgpack.encode(body))).records
-        await self._reading.refresh()
+        await self.refresh()
+        self._named = False
         found = [self.book.entry(name) for name in names]
         return [entry for entry in found if entry is not None]
+
+    async def accept(  # type: ignore[explicit-override]
+        self, contents: Sequence[bytes], sent_by: str | Sequence[str]
+    ) -> list[Receipt]:
+        """Not here: what other devices send, the service takes in itself."""
+        raise HomeInUse("The service of this home is running: end it first, then say it again.")
 
     async def _told(self, body: bytes) -> Written:
         import httpx
@@ -126,9 +130,6 @@ class Beside:
             raise _refused(answer.status_code, answer.content)
         return msgspec.msgpack.decode(answer.content, type=Written)
 
-    async def close(self) -> None:
-        await self._reading.close()
-
 
 def _refused(status: int, body: bytes) -> GirnelError:
     try:
@@ -137,6 +138,8 @@ def _refused(status: int, body: bytes) -> GirnelError:
         detail = f"The service of this home answers {status}; look at what it printed."
     if status == 400:
         return WrongUse(detail)
+    if status == 409:
+        return HomeInUse(detail)
     if status >= 500:
         return StoreError(detail)
     return HomeUnwritable(detail)
