@@ -4,13 +4,11 @@ For a lot: how long it keeps in each store, and what must not be there. For a ma
 it should stand and in which months it may run. Dates are about quality and are no word on a hold.
 """
 
-import re
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from events import edtf
-from events.readings.climate import degrees_of
 from events.readings.harms import degrees
 from events.readings.lots import codes_of
 from service.console import names
@@ -18,19 +16,16 @@ from service.console.climate import MONTHS, shown_degrees
 from service.console.commands import Commands, look
 from service.console.desk import desk
 from service.console.words import bold, listed, print_json, wrap
-from service.errors import WrongUse
 
 if TYPE_CHECKING:
     from events.readings.placing import Placement
     from events.readings.supposing import Loss, Month, Standing
     from service.looks.asked import Asked
-    from service.looks.placing import Answer, Supposed
+    from service.looks.placing import Answer, Supposed, Typed
 
 IN = "     "
 MOST = 8
 """Lots told one by one; --json has all."""
-FULL = ("january", "february", "march", "april", "may", "june", "july", "august", "september",
-        "october", "november", "december")  # fmt: skip
 
 
 def add(commands: Commands) -> None:
@@ -53,11 +48,12 @@ def add(commands: Commands) -> None:
 async def what_if(args: Namespace) -> int:
     from service.looks import placing as looked
 
-    what = supposed(args)
+    typed = _typed(args)
+    what = looked.supposed(typed)
     async with desk(args, writing=False) as at:
         asked = at.asked()
         if args.json:
-            print_json(looked.what_if(asked, args.what, args.store, what))
+            print_json(looked.what_if(asked, typed))
             return 0
         found = looked.answer(asked, what)
         for line in _lines(asked, args, what, found):
@@ -67,47 +63,11 @@ async def what_if(args: Namespace) -> int:
     return 0
 
 
-def supposed(args: Namespace) -> "Supposed":
-    """What is asked about. WrongUse with one sentence."""
-    from service.looks.placing import Supposed
+def _typed(args: Namespace) -> "Typed":
+    from service.looks.placing import Typed
 
-    if args.machine is None and (args.degrees is not None or args.month):
-        raise WrongUse("--degrees and --month say how a machine runs: say which with --machine.")
-    if args.what is None and args.store is not None:
-        raise WrongUse("--in says where a lot would stand: say which lot.")
-    if args.what is None and args.machine is None and args.winter is None:
-        raise WrongUse("What if what? Say a lot, --machine dryer or --winter +3F.")
-    months = tuple(sorted({month_of(typed) for typed in args.month}))
-    if args.what is not None and args.machine is not None and not months:
-        raise WrongUse(f"In which month does the {args.machine} run? Add --month 8.")
-    return Supposed(
-        machine=args.machine,
-        degrees=None if args.degrees is None else difference(args.degrees, "--degrees"),
-        months=months,
-        winter=0 if args.winter is None else difference(args.winter, "--winter"),
-    )
-
-
-def month_of(typed: str) -> int:
-    """A month, 1 to 12, by its number or the beginning of its name."""
-    text = typed.strip().casefold()
-    if text.isdigit() and 1 <= int(text) <= 12:
-        return int(text)
-    found = [n for n, name in enumerate(FULL, 1) if len(text) >= 3 and name.startswith(text)]
-    if len(found) != 1:
-        raise WrongUse(f'"{typed}" is no month: write 1 to 12, or its name.')
-    return found[0]
-
-
-def difference(typed: str, option: str) -> int:
-    """A difference of temperatures in thousandths of a degree Celsius: "+3F", "3 F", "-2 C"."""
-    found = re.fullmatch(r"\s*\+?(-?\s*[0-9./]+)\s*°?\s*([cCfF])\s*", typed)
-    milli = None if found is None else degrees_of(f"{found[1].replace(' ', '')} {found[2]}")
-    if milli is None or milli == 0:
-        raise WrongUse(
-            f'{option} "{typed}" is no difference of temperatures: write it like +3F or 2C.'
-        )
-    return milli
+    return Typed(lot=args.what, store=args.store, machine=args.machine, degrees=args.degrees,
+                 months=tuple(args.month), winter=args.winter)  # fmt: skip
 
 
 def _lines(asked: "Asked", args: Namespace, what: "Supposed", found: "Answer") -> Iterator[str]:

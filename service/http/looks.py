@@ -19,7 +19,7 @@ from service.http.described import problems
 from service.http.doors import ALL
 from service.http.problems import Problem
 from service.http.state import before
-from service.looks import asked, days, filling, ground, rotation, stock, stocking
+from service.looks import asked, climate, days, filling, ground, placing, rotation, stock, stocking
 from service.looks.asked import Asked
 
 On = Annotated[
@@ -151,6 +151,29 @@ async def in_the_ground(
 Said = Annotated[str | None, QueryParameter(max_length=400)]
 
 
+@_look("climate")
+async def climates(request: Asking, on: On = None, store: In = None) -> Answer:
+    """How warm the stores are and will be, and what that rests on."""
+    return _answer(request, on, lambda it: climate.climate(it, store))
+
+
+@_look("what-if", 409)
+async def what_if(
+    request: Asking,
+    on: On = None,
+    lot: Said = None,
+    store: In = None,
+    machine: Said = None,
+    degrees: Said = None,
+    month: Annotated[list[str] | None, QueryParameter(max_items=12)] = None,
+    winter: Said = None,
+) -> Answer:
+    """How it would be: a lot in another store, a machine that runs, a warmer winter; as typed."""
+    typed = placing.Typed(lot=lot, store=store, machine=machine, degrees=degrees,
+                          months=tuple(month or ()), winter=winter)  # fmt: skip
+    return _answer(request, on, lambda it: placing.what_if(it, typed))
+
+
 @_look("fill")
 async def fill(
     request: Asking,
@@ -177,4 +200,5 @@ async def fill(
 
 routes = [
     on_hand, have, trail, concerns, digest, use_first, reorder, carrying, jars, in_the_ground, fill,
+    climates, what_if,
 ]  # fmt: skip

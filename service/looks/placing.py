@@ -4,6 +4,7 @@ Nothing is written. The figures are worked out in `events/readings`; dates are t
 household's calendar. It is about quality alone: a hold stays a hold wherever food stands.
 """
 
+import re
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -12,7 +13,7 @@ from events import tables
 from events.keeping.curve import DAY
 from events.keeping.life import Life
 from events.lots.state import Lot
-from events.readings.climate import If, Machine
+from events.readings.climate import If, Machine, degrees_of
 from events.readings.lived import Keeping
 from events.readings.lots import codes_of
 from events.readings.placing import Placement, placements, stores_of
@@ -28,6 +29,21 @@ USUAL = 4_167
 """7.5 F in thousandths of a degree Celsius: the middle of what a dryer is commonly said to add."""
 
 
+FULL = ("january", "february", "march", "april", "may", "june", "july", "august", "september",
+        "october", "november", "december")  # fmt: skip
+
+
+class Typed(Struct, frozen=True, kw_only=True):
+    """What is asked, as typed."""
+
+    lot: str | None = None
+    store: str | None = None
+    machine: str | None = None
+    degrees: str | None = None
+    months: tuple[str, ...] = ()
+    winter: str | None = None
+
+
 class Supposed(Struct, frozen=True, kw_only=True):
     """What is asked about. Degrees are differences in thousandths of a degree Celsius."""
 
@@ -36,6 +52,47 @@ class Supposed(Struct, frozen=True, kw_only=True):
     """said for this look; None: as the machine is set up"""
     months: tuple[int, ...] = ()
     winter: int = 0
+
+
+def supposed(typed: Typed) -> Supposed:
+    """What is asked about. WrongUse with one sentence."""
+    if typed.machine is None and (typed.degrees is not None or typed.months):
+        raise WrongUse("--degrees and --month say how a machine runs: say which with --machine.")
+    if typed.lot is None and typed.store is not None:
+        raise WrongUse("--in says where a lot would stand: say which lot.")
+    if typed.lot is None and typed.machine is None and typed.winter is None:
+        raise WrongUse("What if what? Say a lot, --machine dryer or --winter +3F.")
+    months = tuple(sorted({month_of(month) for month in typed.months}))
+    if typed.lot is not None and typed.machine is not None and not months:
+        raise WrongUse(f"In which month does the {typed.machine} run? Add --month 8.")
+    return Supposed(
+        machine=typed.machine,
+        degrees=None if typed.degrees is None else difference(typed.degrees, "--degrees"),
+        months=months,
+        winter=0 if typed.winter is None else difference(typed.winter, "--winter"),
+    )
+
+
+def month_of(typed: str) -> int:
+    """A month, 1 to 12, by its number or the beginning of its name."""
+    text = typed.strip().casefold()
+    if re.fullmatch("[0-9]{1,2}", text) and 1 <= int(text) <= 12:
+        return int(text)
+    found = [n for n, name in enumerate(FULL, 1) if len(text) >= 3 and name.startswith(text)]
+    if len(found) != 1:
+        raise WrongUse(f'"{typed}" is no month: write 1 to 12, or its name.')
+    return found[0]
+
+
+def difference(typed: str, option: str) -> int:
+    """A difference of temperatures in thousandths of a degree Celsius: "+3F", "3 F", "-2 C"."""
+    found = re.fullmatch(r"\s*\+?(-?\s*[0-9./]+)\s*°?\s*([cCfF])\s*", typed)
+    milli = None if found is None else degrees_of(f"{found[1].replace(' ', '')} {found[2]}")
+    if milli is None or milli == 0:
+        raise WrongUse(
+            f'{option} "{typed}" is no difference of temperatures: write it like +3F or 2C.'
+        )
+    return milli
 
 
 class Answer(Struct, frozen=True, kw_only=True):
@@ -95,29 +152,27 @@ def year(asked: Asked, supposed: If) -> list[Standing]:
     return machine_year(asked.book, tables.load(), supposed, asked.now, first)
 
 
-def what_if(
-    asked: Asked, typed: str | None, store: str | None, what: Supposed
-) -> dict[str, object]:
+def what_if(asked: Asked, typed: Typed) -> dict[str, object]:
     """The answer as plain data."""
+    what = supposed(typed)
     found = answer(asked, what)
     said: dict[str, object] = {"practice": found.practice or None}
-    calendar = Calendar(asked.zone, asked.today)
-    if typed is not None:
-        lot = finding.one_lot(asked.book, typed)
-        plain, would = of_lot(asked, lot, store, found.supposed)
-        codes = codes_of(asked.book)
+    if typed.lot is not None:
+        lot, calendar = finding.one_lot(asked.book, typed.lot), Calendar(asked.zone, asked.today)
+        plain, would = of_lot(asked, lot, typed.store, found.supposed)
         return {
-            "lot": codes.get(lot.name, lot.name),
+            "lot": codes_of(asked.book).get(lot.name, lot.name),
             "food": lot.food,
             "stores": [placement_json(one, calendar) for one in plain],
             "would": [placement_json(one, calendar) for one in would],
             **said,
         }
     if found.supposed is None:
-        raise WrongUse("What if what? Say a lot, --machine or --winter.")
+        return {"losses": [], **said}
     if found.machine is not None and not what.months:
-        return {"machine": found.machine.name, "stores": [standing_json(one, asked) for one in
-                year(asked, found.supposed)], **said}  # fmt: skip
+        standings = year(asked, found.supposed)
+        stores = [standing_json(one, asked) for one in standings]
+        return {"machine": found.machine.name, "stores": stores, **said}
     return {"losses": losses_json(of_all(asked, found.supposed), asked), **said}
 
 

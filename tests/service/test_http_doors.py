@@ -36,6 +36,8 @@ MAY: dict[tuple[str, str], set[str] | None] = {
     ("GET", "/v1/jars"): READS,
     ("GET", "/v1/ground"): READS,
     ("GET", "/v1/fill"): READS,
+    ("GET", "/v1/climate"): READS,
+    ("GET", "/v1/what-if"): READS,
     ("POST", "/v1/pair"): {"keeper"},
     ("GET", "/v1/devices"): READS,
     ("PATCH", "/v1/devices/{device}"): {"keeper"},  # and a device its own end
@@ -50,6 +52,7 @@ MAY: dict[tuple[str, str], set[str] | None] = {
 QUERIES = {
     "/v1/have": "?food=beans",
     "/v1/fill": "?food=rice&amount=1 kg&into=5 gal bucket",
+    "/v1/what-if": "?winter=2C",
     "/v1/events/stream": "?after=other.1.1",
 }
 """What a route needs to be asked at all; a stream that ends at once, as one that is refused."""

@@ -45,6 +45,8 @@ DEMO = [
     ("jars", {"on": "2026-10-01"}),
     ("ground", {}),
     ("ground", {"of": "carrots"}),
+    ("climate", {}),
+    ("what-if", {"winter": "+3F"}),
     ("fill", {"amount": "25 kg", "food": "rice", "into": "5 gal bucket"}),
 ]
 

@@ -92,7 +92,7 @@ def operations() -> list[tuple[str, str]]:
 
 
 LOOKS = ("on-hand", "have", "trail/{lot}", "concerns", "digest", "rotation", "reorder", "carrying",
-         "jars", "ground", "fill")  # fmt: skip
+         "jars", "ground", "fill", "climate", "what-if")  # fmt: skip
 
 
 @pytest.mark.parametrize(("method", "path"), operations())
