@@ -4,10 +4,12 @@ Sentences for a person who wants the source at hand. Nothing is worked out here 
 not rest on; rows read second-hand are told as such and never as published.
 """
 
+from fractions import Fraction
+
 from events.keeping.exposure import End
 from events.keeping.life import Life
 from events.keeping.rates import WHOLE
-from events.readings.harms import air_of, degrees
+from events.readings.harms import air_of, degrees, harms
 from events.readings.lived import Stay
 from events.readings.rotation import DAY, Use
 from events.readings.stamped import means
@@ -54,7 +56,7 @@ def reasons(use: Use, tables: Tables) -> list[str]:
     if not use.by_maker and use.likely_ms not in (None, use.from_ms):
         said.append("Likely is the middle of its range: none is published.")
     said += [f"{_upper(clause)}." for clause in answer.said]
-    said += lived(use)
+    said += [*lived(use), *done_there(use), *cured(use)]
     if answer.assumed and use.milli is None:
         said.append(f"Assumed by the kind of store: {answer.assumed}.")
     for row in answer.fitting:
@@ -90,6 +92,44 @@ def lived(use: Use) -> list[str]:
     if use.milli is not None:
         said.append(f"About {degrees(use.milli)} where it stands, {_rests(use.path.stays[-1])}.")
     return said
+
+
+def done_there(use: Use) -> list[str]:
+    """Frost, chilling, sprouting and thaw where it stands, from when it came there to its *to*."""
+    last = use.path.stays[-1]
+    if last.exposure is None or not last.exposure.curve.known:
+        return []
+    first, ends = max(last.since, use.path.earliest), use.to_ms or use.from_ms
+    air = air_of(last.exposure.curve, first // DAY, (ends or first) // DAY)
+    rates = last.exposure.rates
+    return [f"{_upper(one)}." for one in harms(rates.lives, rates.question, None, air)]
+
+
+def cured(use: Use) -> list[str]:
+    """How a crop that is cured before it is stored is cured, by the first source that says so."""
+    last = use.path.stays[-1].exposure
+    named = None if last is None else last.rates.lives.named(last.rates.question.names)
+    if last is None or named is None or last.rates.lives.form(last.rates.question) != "fresh":
+        return []
+    tables = last.rates.lives.tables
+    rows = [row for food in named.foods for row in tables.curing.get(food, ())]
+    if "acorn" in {named.variety, use.variety.casefold()}:  # Iowa State: acorn types are not cured
+        return []
+    for row in rows:
+        if row.days_low and row.low_milli is not None:
+            days = _span_of(row.days_low, row.days_high)
+            warm = degrees(row.low_milli)
+            by = publisher(tables.sources[row.source_id])
+            return [(f"Cured before it is stored, {days} days at {warm} or so ({by});"
+                    " keeping starts with its end where that is said.")]  # fmt: skip
+    return []
+
+
+def _span_of(low: Fraction, high: Fraction | None) -> str:
+    least, most = round(low), None if high is None else round(high)
+    if most is None:
+        return f"{least} or more"
+    return f"{least}" if least == most else f"{least}-{most}"
 
 
 def _at(stay: Stay) -> str:

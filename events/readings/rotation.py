@@ -7,6 +7,7 @@ own pace and experience do not enter. What is held, set aside, in doubt, somebod
 whose contents or process nobody knows. It is about quality and argues no food safe.
 """
 
+import re
 from collections.abc import Set
 from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
@@ -309,7 +310,7 @@ def _state(lot: Lot) -> tuple[bool, int]:
 
 @lru_cache(maxsize=4096)
 def _words(*said: str) -> tuple[bool, int]:
-    words = set(" ".join(said).casefold().replace(",", " ").split())
+    words = set(re.findall(r"[^\W\d_]+", " ".join(said).casefold()))
     return bool(words & DAMAGED), 1 + bool(words & LARGE) - bool(words & SMALL)
 
 
