@@ -136,8 +136,7 @@ UNDOING = re.compile(
 OUTAGES = ("power", "electricity", "current")
 EVENTS = (
     "power cut", "power outage", "power failure", "outage", "blackout", "hard frost", "frost",
-    "flood", "flooding", "heat wave", "heatwave", "heat", "leak", "roof leak", "burst pipe", "damp",
-    "storm", "fire", "smoke", "mice", "rats", "squirrels", "raccoons", "bears", "a bear", "animals",
+    "flood", "flooding", "heat wave", "heatwave", "heat", "leak", "roof leak", "burst pipe", "mice", "rats", "squirrels", "raccoons", "bears", "a bear", "animals",
     "moths", "weevils", "ants",
 )  # fmt: skip
 """What befalls a store, in one or two words."""

@@ -143,6 +143,8 @@ def _told_in(parts: Parts, lot: Lot, said: str) -> bool:
 def _went_in(parts: Parts, source: Source) -> str:
     """What went in, and where it stood if that was said, as the deed takes it."""
     said, what = " ".join(source.amount), source.what
+    if parts.begins_with_unit(what):
+        raise WrongUse(f'"{what}" begins with a measure: put "of" before the food.')
     if len(source.amount) == 1:
         parts.bare(said, what)
     elif not any(_told_in(parts, lot, said) for lot in parts.lots(what)) and parts.lots(what):

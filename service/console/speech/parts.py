@@ -53,6 +53,10 @@ SEALS = re.compile(
     re.IGNORECASE,
 )
 
+UNSEALED = re.compile(r"unseal|(?:not|n't|never|no|none) (?:\w+ )?seal|seals? (?:\w+ )?(?:fail|broke|gone)",
+                      re.IGNORECASE)  # fmt: skip
+"""A seal that failed, in whichever words: such jars are held, and so it is asked how many."""
+
 
 class Parts:
     """The parts of a line's deeds, for one household."""
@@ -236,6 +240,11 @@ class Parts:
     def why(self, command: str, text: str) -> list[str]:
         if command == "look":
             seals = SEALS.fullmatch(text)
+            if seals is None and UNSEALED.search(text):
+                raise NeedsChoice(
+                    f'"{text}" does not say of how many the seal failed: write it like "2 unsealed". '
+                    "Nothing was written."
+                )
             if seals is None:
                 return ["--finding", text]
             return ["--unsealed", "0" if seals["open"] in (None, "none") else seals["open"]]
