@@ -85,12 +85,12 @@ class _Told:
         body = line.record.body
         match body:
             case Received():
-                if related(body.store, self.bed):
+                if within(body.store, self.bed):
                     self.starts(body.amount)
             case PutUp() | Repacked():
                 if self._made_by(line):
                     made = body.yields[int(self.lot.name.rsplit(":", 1)[1])]
-                    if related(made.store, self.bed):
+                    if within(made.store, self.bed):
                         self.starts(made.amount)
             case Counted():
                 if within(self.bed, body.store) and not body.part:
@@ -101,13 +101,22 @@ class _Told:
                 pass
 
     def goes(self, body: Moved | Consumed | Gave | Planted | Spoiled) -> None:
-        """Out of the bed: dug, or lost."""
-        if not self.here(body.store) or (isinstance(body, Moved) and within(body.to, self.bed)):
+        """Out of the bed: dug, or lost; said to be in another bed, or in a part of one."""
+        if isinstance(body, Moved) and self.book.settings.kind_of(body.to) == "ground":
+            self.shifts(body)
+        elif not self.here(body.store):
             return
-        if isinstance(body, Spoiled):
+        elif isinstance(body, Spoiled):
             self.loses(body.amount, body.cause or "lost")
         else:
             self.taken(body.amount)
+
+    def shifts(self, body: Moved) -> None:
+        length = self.length(body.amount) or Fraction(0)
+        if body.to == self.bed:
+            self.whole += length
+        elif body.store == self.bed:
+            self.whole = max(Fraction(0), self.whole - length)
 
     def _made_by(self, line: Line) -> bool:
         return self.lot.maker is not None and line.record.name == self.lot.maker.name
@@ -145,7 +154,7 @@ class _Told:
         if not length:
             return
         self.dug += length
-        weighed = amount.unit not in ROWS and amount.basis is None
+        weighed = amount.unit not in ROWS
         if weighed and amount.n is not None and amount.low is None:
             self.gave += Fraction(amount.n, GRAIN)
             self.diggings.append((length, Fraction(amount.n, GRAIN)))

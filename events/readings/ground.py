@@ -13,8 +13,6 @@ from typing import Literal, TypeAlias
 from msgspec import Struct
 
 from events.book import Book
-from events.dates import read as read_date
-from events.edtf import date_of, span
 from events.lots.places import related, within
 from events.lots.state import Lot
 from events.quantity import NotUnderstood
@@ -23,7 +21,7 @@ from events.readings.ground_course import Course, Stretch, course, frozen
 from events.readings.ground_ends import End, ends_of, stands_frost
 from events.readings.lots import Measure
 from events.readings.rows import Row, parcels
-from events.readings.soils import Said, understood
+from events.readings.soils import Said, closed_on, understood
 from events.tables import Tables
 from events.tables.beds import Beds, beds
 
@@ -86,6 +84,8 @@ class Bed(Struct, frozen=True, kw_only=True):
 
 def ground(book: Book, tables: Tables, today: date, zone: tzinfo, store: str = "") -> list[Bed]:
     """Every bed with food in it, in the store or the household, as it is on that day."""
+    if not any(facts.get("kind") == "ground" for facts in book.settings.stores.values()):
+        return []  # what there is is not gone through in a house without a bed
     known = beds()
     rows = [row for row in parcels(book) if within(row.store, store)]
     places: dict[str, list[Row]] = {}
@@ -167,21 +167,13 @@ def _closed(book: Book, store: str, today: date) -> tuple[tuple[Stretch, ...], s
     found = []
     try:
         for year in range(today.year - 2, today.year + 2):
-            start, end = _on(first, date(year, 1, 1))[0], _on(last, date(year, 1, 1))[1]
+            start, end = closed_on(first, year)[0], closed_on(last, year)[1]
             if end < start:
-                end = _on(last, date(year + 1, 1, 1))[1]
+                end = closed_on(last, year + 1)[1]
             found.append(Stretch(start, end, sure=True, own=True))
-    except (NotUnderstood, ValueError, OverflowError):
-        return (), (
-            f"closed_from {first} and closed_to {last} are no days: write them like 10 Dec and 1 Mar."
-        )
+    except NotUnderstood as error:
+        return (), str(error)
     return tuple(dict.fromkeys(found)), ""
-
-
-def _on(typed: str, year: date) -> tuple[date, date]:
-    """First and last day of a day or month as typed, the next from the start of a year."""
-    start, end = (date_of(ms or 0, 0) for ms in span(read_date(typed, year, ahead=True), 0))
-    return date.fromisoformat(start), date.fromisoformat(end)
 
 
 # -- one lot ---------------------------------------------------------------------------------------

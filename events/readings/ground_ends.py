@@ -68,8 +68,9 @@ def ends_of(
     growth = [
         row for row in thresholds(names, tables, known, "sprouting") if row.celsius is not None
     ]
-    frost = [row for row in thresholds(names, tables, known, "freeze-damage")
-             if row.celsius is not None and row.measured_in == "soil"]  # fmt: skip
+    frost = [
+        row for row in thresholds(names, tables, known, "freeze-damage") if row.celsius is not None
+    ]
     if not growth and not frost:
         return (), "no threshold was read for it"
     if on is None:
@@ -78,6 +79,7 @@ def ends_of(
     found = [end for end in (_growth(growth, on, start), _frost(frost, on, start)) if end]
     found = [_named(end, tables) for end in found]
     found.sort(key=lambda end: (end.first, end.last or date.max))
+    found = [end for end in found if (end.first - found[0].first).days <= LONGEST]
     return tuple(
         found
     ), "" if found else "the soil does not come to a threshold of it within a year"
@@ -116,7 +118,7 @@ def _frost(rows: Sequence[Threshold], on: Course, start: int) -> End | None:
 
 
 LONGEST = 200
-"""Days between the first frost that may be and one that must be of the same winter."""
+"""Days from a first frost or growth to what still belongs to the same winter."""
 
 
 def _end(

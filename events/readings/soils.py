@@ -6,10 +6,13 @@ made up: the bed then has none. What cannot be known to a figure stays a range, 
 
 import re
 from collections.abc import Callable
+from datetime import date
 from typing import NoReturn
 
 from msgspec import Struct
 
+from events.dates import read as read_date
+from events.edtf import date_of, span
 from events.keeping.soil import Curve, at_depth, damping_depth, fit, misfit, passing, shifted
 from events.quantity import NotUnderstood
 from events.tables.beds import Beds
@@ -134,3 +137,15 @@ def _depth(text: str) -> float:
     if read is None:
         raise NotUnderstood(f"root_depth {text} is no depth: write it like 15 cm or 6 in.")
     return float(read[1]) * CM[read[2].casefold()]
+
+
+def closed_on(typed: str, year: int) -> tuple[date, date]:
+    """First and last day of a day or month as typed ("10 Dec", "Jan"), the next from that year on.
+
+    Raises:
+        NotUnderstood: it is no day or month, or has no end.
+    """
+    start, end = span(read_date(typed, date(year, 1, 1), ahead=True), 0)
+    if start is None or end is None:
+        raise NotUnderstood(f"{typed} is no day: write it like 10 Dec.")
+    return date.fromisoformat(date_of(start, 0)), date.fromisoformat(date_of(end, 0))

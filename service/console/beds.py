@@ -60,12 +60,15 @@ def _basis(whole: Amount) -> str:
 
 
 def check_soil(facts: Facts) -> None:
-    """What is said of a bed's soil is understood before it is set."""
-    from events.readings.soils import FACTS, understood
+    """What is said of a bed's soil, and when it is closed, is understood before it is set."""
+    from events.readings.soils import FACTS, closed_on, understood
     from events.tables.beds import beds
 
-    if any(facts.get(fact) for fact in FACTS):
-        try:
+    try:
+        if any(facts.get(fact) for fact in FACTS):
             understood(facts.get, beds())
-        except NotUnderstood as error:
-            raise WrongUse(str(error)) from error
+        for fact in ("closed_from", "closed_to"):
+            if facts.get(fact):
+                closed_on(facts[fact], 2000)
+    except NotUnderstood as error:
+        raise WrongUse(str(error)) from error

@@ -122,6 +122,8 @@ def test_potatoes_by_the_sea_are_likely_dug_in_april() -> None:
     assert end.likely.month == 4
     assert end.last is not None
     assert end.first < end.likely < end.last
+    # it never cools to 4 °C there: it warms from its coldest week on
+    assert date(2027, 1, 20) < end.first < date(2027, 2, 15)
 
 
 def test_bare_potatoes_freeze_where_winter_is_hard() -> None:
@@ -131,6 +133,20 @@ def test_bare_potatoes_freeze_where_winter_is_hard() -> None:
     # -2.8 °C at 10 cm for a week: the normals of January are -3.94 at 20 cm
     assert one.ends[0].what == "hard frost"
     assert one.ends[0].first > date(2026, 12, 15)
+
+
+def test_the_next_winters_frost_is_not_this_ones() -> None:
+    garden = Garden(mulch_share="80 %")
+    garden.sows(FORTY, "carrots", "2026-10-04")
+    garden.reads(4.0, "2026-12-20")  # warm for the season: frost may come to it in January, or not
+    frost, growth = garden.only("2026-12-22")[1].ends
+    assert (frost.first, frost.last) == (date(2027, 1, 18), None)
+    assert (growth.what, growth.first.year) == ("new growth", 2027)
+    garden = Garden(mulch_share="80 %")
+    garden.sows(FORTY, "carrots", "2026-10-04")
+    garden.reads(6.0, "2026-12-20")
+    (only,) = garden.only("2026-12-22")[1].ends  # and none a year from now is told
+    assert only.what == "new growth"
 
 
 def test_food_that_came_in_this_spring_has_its_end_next_spring() -> None:
@@ -218,7 +234,7 @@ def test_a_bed_is_closed_by_the_households_own_word() -> None:
     assert "closed 10 Dec 2026 to 1 Mar 2027, by your own word" in winters(bed, date(2027, 1, 10))
     wrong = Garden(closed_from="when it snows", closed_to="1 Mar")
     wrong.sows(FORTY, "leeks", "2026-10-04")
-    assert "are no days: write them like 10 Dec and 1 Mar" in wrong.bed("2026-12-09").unread
+    assert "when it snows" in wrong.bed("2026-12-09").unread
 
 
 def test_the_course_is_the_wave_of_its_days() -> None:
@@ -313,6 +329,26 @@ def test_a_count_by_length_begins_the_row_anew() -> None:
     rows = garden.only("2026-12-01")[1].rows
     assert rows is not None
     assert [int(n) for n in (rows.whole, rows.dug, rows.left)] == [18, 0, 18]
+
+
+def test_a_part_that_is_counted_begins_nothing_anew() -> None:
+    garden = Garden()
+    lot = garden.sows(FORTY, "parsnips", "2026-10-04", rows="40")
+    garden.count(beside(5, 4), lot, "bed", part=True, t=110.0 * 1440)
+    rows = garden.only("2026-12-01")[1].rows
+    assert rows is not None
+    assert rows.whole == 40
+
+
+def test_what_is_said_to_be_in_a_part_of_the_bed_is_not_dug() -> None:
+    garden = Garden()
+    lot = garden.sows(FORTY, "parsnips", "2026-10-04", rows="40")
+    garden.move(beside(10, 8), lot, "bed", "bed/north", t=110.0 * 1440)
+    found = ground(garden.book, TABLES, date(2026, 12, 1), UTC)
+    rows = {bed.store: one.rows for bed in found for one in bed.lots}
+    assert {bed: (int(r.whole), int(r.dug)) for bed, r in rows.items() if r} == {
+        "bed": (32, 0), "bed/north": (8, 0),
+    }  # fmt: skip
 
 
 def test_plants_are_counted_as_a_row_is_measured() -> None:

@@ -13,10 +13,13 @@ from events.readings.ground import ground
 from events.readings.ground_course import course
 from events.readings.ground_words import by_when, rows_said, state, weeks_closed, winters
 from events.readings.rows import parcels
+from events.readings.seed import seed
 from events.readings.soils import understood
 from events.record import Entry, Record
 from events.tables import load
 from events.tables.beds import beds
+from service.digests.beds import dig
+from service.digests.caution import Cautions
 from tests.histories import entries, records
 from tests.tale import ms
 
@@ -72,6 +75,12 @@ def test_nothing_raises_and_every_end_is_in_order(
         if book.settings.kind_of(row.store) == "ground"
     }
     assert {(bed.store, one.name) for bed in found for one in bed.lots} == there
+    courses = [(bed.store, bed.on) for bed in found if bed.on is not None]
+    for kept in seed(book, TABLES, BEDS, today, courses):
+        for when in kept.planting:
+            assert today <= when.first <= (when.last or when.first)
+    dug = dig(book, TABLES, today, UTC, Cautions(book, TABLES))
+    assert {item.lot for item in dug} <= {one.name for bed in found for one in bed.lots}
     for bed in found:
         assert bed.celsius is not None
         assert bed.celsius[0] <= bed.celsius[1] <= bed.celsius[2]

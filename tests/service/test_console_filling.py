@@ -1,7 +1,15 @@
 """Vessels, jars and trays filled, as a person meets it at the console."""
 
-import pytest
+from typing import Any
 
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from events.book import Book
+from service.errors import WrongUse
+from service.looks.asked import Asked
+from service.looks.filling import Typed, fill
 from tests.console import Console
 
 
@@ -92,3 +100,26 @@ def test_what_no_table_has_or_cannot_be_read_is_one_sentence(
     lane: Console, argv: tuple[str, ...], says: str
 ) -> None:
     assert says in lane.refuses("fill", *argv)
+
+
+WORDS = st.sampled_from([
+    "5 gal bucket", "qt jars", "#10 can", "0 l tub", "1/0 qt jar", "half", "pt", "50 lb", "1 bushel", "some",
+    "3-4 lb", "about 60 lb", "1 qt = 1.3 lb", "1 qt = 0 lb", "0 qt = 1 lb", "5 %", "100 %", "-3", "9999999 tonnes",
+    "0.0001 g", "dried", "freeze-dried", "6", "0", "7", "1 lug", "1 peck", "", "flour", "tomatoes", "apples",
+    "potatoes", "whole", "\u0663", "1 gross", "2 ft",
+])  # fmt: skip
+OPTIONS = ("into", "headroom", "weighs", "form", "a_load", "becomes", "water", "trays", "on_a_tray")
+TYPED = st.fixed_dictionaries(
+    {"amount": WORDS, "food": WORDS}, optional=dict.fromkeys(OPTIONS, WORDS)
+)
+
+
+@given(TYPED)
+def test_whatever_is_typed_there_is_an_answer_or_one_sentence(typed: dict[str, Any]) -> None:
+    asked = Asked(book=Book(), now=0, zone="UTC", household="", clock=None)  # type: ignore[arg-type]
+    answered = True
+    try:
+        said = str(fill(asked, Typed(**typed))["amount"])
+    except WrongUse as wrong:
+        answered, said = False, wrong.sentence
+    assert said == typed["amount"] if answered else said.endswith((".", '"', ")"))
