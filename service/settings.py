@@ -5,9 +5,11 @@ why it is there; what nobody has a reason to change is a constant where it is us
 """
 
 import os
+import re
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Literal, TypeAlias, get_args
 
 from msgspec import Struct
 
@@ -27,6 +29,85 @@ class Settings(Struct, frozen=True, kw_only=True):
 
     def clock(self) -> clocks.Clock:
         return clocks.System() if self.now_ms is None else clocks.Fixed(self.now_ms)
+
+
+class Secret:
+    """A text that is never shown, however it comes to be printed."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+
+    def said(self) -> str:
+        """The text itself."""
+        return self._text
+
+    def __repr__(self) -> str:  # type: ignore[explicit-override]
+        return "(not shown)"
+
+
+Security: TypeAlias = Literal["starttls", "tls", "none"]
+
+
+class Mail(Struct, frozen=True, kw_only=True):
+    """The server that mail goes out by, and as whom."""
+
+    host: str
+    port: int
+    security: Security
+    """how the line is made private: only a server on this machine may do without"""
+    sender: str
+    """the address that mail comes from, and that a reader's "no more" goes to"""
+    login: str | None = None
+    password: Secret | None = None
+    authority: str | None = None
+    """a file of certificates to trust: a house's own server has none that the world knows"""
+    public: str | None = None
+    """the address under which the world reaches this household's service, https only: a reader's
+    mail program can then stop the digest with one press"""
+
+
+ADDRESS = re.compile(
+    r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9-]{1,63}(\.[A-Za-z0-9-]{1,63})*"
+)
+HERE = {"localhost", "127.0.0.1", "::1"}
+
+
+def mail(environ: Mapping[str, str] = os.environ) -> Mail | None:
+    """How mail goes out; None where no server is set. Raises WrongUse with one sentence.
+
+    GIRNEL_MAIL_SERVER    host:port, like mail.example.org:587
+    GIRNEL_MAIL_FROM      the address that mail comes from
+    GIRNEL_MAIL_LOGIN     the name to log in with, where the server wants one
+    GIRNEL_MAIL_PASSWORD  its password; it is never shown
+    GIRNEL_MAIL_SECURITY  starttls (usual), tls (usual on port 465), none (this machine only)
+    GIRNEL_MAIL_CA        a file of certificates to trust
+    GIRNEL_PUBLIC_URL     the https address of this household's service
+    """
+    server = environ.get("GIRNEL_MAIL_SERVER", "").strip()
+    if not server:
+        return None
+    host, colon, port = server.rpartition(":")
+    if not colon or not port.isdecimal() or not 0 < int(port) < 65536 or not host.strip("[]"):
+        raise WrongUse(f'GIRNEL_MAIL_SERVER "{server}" is no server: write it like host:587.')
+    sender = environ.get("GIRNEL_MAIL_FROM", "").strip()
+    if not ADDRESS.fullmatch(sender):
+        raise WrongUse(f'GIRNEL_MAIL_FROM "{sender}" is no address: write it like name@host.')
+    usual = "tls" if port == "465" else "starttls"
+    security = environ.get("GIRNEL_MAIL_SECURITY", "").strip().casefold() or usual
+    host = host.strip("[]")
+    if security not in get_args(Security) or (security == "none" and host not in HERE):
+        raise WrongUse(
+            f'GIRNEL_MAIL_SECURITY "{security}" will not do for {host}: write starttls or tls.'
+        )
+    public = environ.get("GIRNEL_PUBLIC_URL", "").strip().rstrip("/") or None
+    password = environ.get("GIRNEL_MAIL_PASSWORD")
+    return Mail(
+        host=host, port=int(port), security=security,  # type: ignore[arg-type]
+        sender=sender, login=environ.get("GIRNEL_MAIL_LOGIN") or None,
+        password=Secret(password) if password else None,
+        authority=environ.get("GIRNEL_MAIL_CA") or None,
+        public=public if public and public.startswith("https://") else None,
+    )  # fmt: skip
 
 
 def read(home: str | None = None, environ: Mapping[str, str] = os.environ) -> Settings:

@@ -16,7 +16,7 @@ from events.readings.lots import shown
 from service.console import names
 from service.console.commands import Commands, look
 from service.console.desk import desk
-from service.console.words import bold, columns, print_json, width, wrap
+from service.console.words import bold, columns, print_json, wrap
 from service.looks import stock
 
 if TYPE_CHECKING:
@@ -33,7 +33,6 @@ def add(commands: Commands) -> None:
     parser = look(commands, "trail", trail, "where a lot came from and went, record by record")
     parser.add_argument("lot", metavar="LOT")
     look(commands, "concerns", concerns, "what does not add up, and what to do about it")
-    look(commands, "digest", digest, "the week's work list")
 
 
 # -- on hand -----------------------------------------------------------------------------------
@@ -136,16 +135,4 @@ async def concerns(args: Namespace) -> int:
         for one in raised:
             print(wrap(f"{one['number']:>2}  {one['id']}  {one['says']}", "    "))
         print(wrap('Looked into one? girnel settle NUMBER --decision "what you found"'))
-    return 0
-
-
-async def digest(args: Namespace) -> int:
-    from service.digests import render
-
-    async with desk(args, writing=False) as at:
-        asked = at.asked()
-        if args.json:
-            print_json(stock.digest(asked))
-            return 0
-        print(render.text(stock.week(asked), min(width(), render.WIDTH)), end="")
     return 0

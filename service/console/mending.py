@@ -7,7 +7,7 @@ from argparse import Namespace
 
 from events.book import Book
 from events.concerns import Concern
-from events.kinds import Body, DeviceSet, LotSet, Redated, Settled, Voided
+from events.kinds import Body, DeviceSet, DigestSent, LotSet, Redated, Settled, Voided
 from events.lots.state import Lot
 from events.readings import concerns as sentences
 from events.readings.lots import codes_of
@@ -111,7 +111,9 @@ def _deed_of(book: Book, record: Record) -> list[Record]:
 def _last_deed(at: Desk) -> list[Record]:
     for entry in at.book.newest_of(at.device):
         record = entry.record
-        if isinstance(record.body, DeviceSet | Redated | Voided) or not at.book.stands(record.name):
+        if isinstance(record.body, DeviceSet | DigestSent | Redated | Voided) or not at.book.stands(
+            record.name
+        ):
             continue
         deed = _deed_of(at.book, record)
         if not any(isinstance(part.body, DeviceSet) for part in deed):

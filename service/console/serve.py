@@ -49,11 +49,14 @@ async def serve(args: Namespace) -> int:
     if key is not None and cert is None:
         raise WrongUse("--key goes with --cert: name the certificate too.")
 
-    from service import access
+    from service import access, settings
     from service.http import running
     from service.http.app import make_app
     from service.http.state import Serving
+    from service.jobs.household import household_jobs
+    from service.jobs.timetable import timetable
 
+    mail = settings.mail()
     place = running.Place(host=args.host, port=port, cert=cert, key=key)
     running.certified(place)
     ids = RandomIds()
@@ -66,7 +69,8 @@ async def serve(args: Namespace) -> int:
             hosts = running.LOOPBACK if place.loopback else None
             serving = Serving(hosts=hosts, local_token=ids.token())
             app = make_app(ledger, doors, how, serving)
-            await running.run(app, place, listening, lambda: _say(ledger.household.name, place))
+            async with household_jobs(how.home, ledger, clock, mail) as jobs, timetable(jobs):
+                await running.run(app, place, listening, lambda: _say(ledger.household.name, place))
         finally:
             doors.close()
     return 0

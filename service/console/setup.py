@@ -14,7 +14,7 @@ from events.projections.settings import Facts
 from events.quantity import NotUnderstood, canonical_unit, equal
 from service import assemble
 from service.clock import RandomIds, zone
-from service.console import amounts, beds, names
+from service.console import amounts, beds, mailing, names
 from service.console.commands import Commands, Parser, Run, command, deed, look
 from service.console.desk import Desk, desk, started
 from service.console.words import listed, print_json, table, wrap
@@ -29,7 +29,7 @@ BED_FACTS = ("soil_months", "soil", "mulch", "mulch_share", "root_depth")
 STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to", *BED_FACTS)
 MARKS = ("refill", "clear", "par", "pack", "lead", "shelf", "shelf_refill", "shelf_par")
 FOOD_FACTS = ("other_names", "group", "units", *MARKS, "planned_use", "season", "source")
-MEMBER_FACTS = ("name", "role")
+MEMBER_FACTS = ("name", "role", "mail", "digest", "sections")
 
 
 def add(commands: Commands) -> None:
@@ -316,7 +316,7 @@ def _add_member(parts: Commands) -> None:
 
 
 async def add_member(args: Namespace) -> int:
-    facts = _facts(args.facts, MEMBER_FACTS, "member")
+    facts = mailing.understood(_facts(args.facts, MEMBER_FACTS, "member"))
     name = names.clean(args.name, "member")
     async with desk(args, writing=True) as at:
         if name in at.book.settings.members:
@@ -325,7 +325,7 @@ async def add_member(args: Namespace) -> int:
 
 
 async def set_member(args: Namespace) -> int:
-    facts = _facts(args.facts, MEMBER_FACTS, "member")
+    facts = mailing.understood(_facts(args.facts, MEMBER_FACTS, "member"))
     async with desk(args, writing=True) as at:
         name = names.member(at.book, args.name) or ""
         return await _set_up(at, MemberSet(member=name, facts=facts), "member", name)
@@ -374,7 +374,8 @@ async def _set_up(at: Desk, body: StoreSet | FoodSet | MemberSet, what: str, nam
 async def _list(args: Namespace, what: str) -> int:
     async with desk(args, writing=False) as at:
         settings = at.look_at().settings
-        known = {"store": settings.stores, "food": settings.foods, "member": settings.members}[what]
+        all_of = {"store": settings.stores, "food": settings.foods, "member": settings.members}
+        known = {name: facts for name, facts in all_of[what].items() if name}
         if args.json:
             print_json([{what: name, "facts": known[name]} for name in sorted(known)])
         elif not known:

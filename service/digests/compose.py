@@ -6,6 +6,7 @@ It reckons about quality alone; where a thing can hurt someone it repeats the pu
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
 from events import edtf
 from events.book import Book
@@ -13,10 +14,13 @@ from events.keeping.life import Life
 from events.readings.lots import codes_of
 from events.readings.rotation import DAY, Use, use_first
 from events.readings.stamped import means
+from events.readings.used import used
 from events.tables import Tables
+from service.digests import changes
 from service.digests.beds import dig
 from service.digests.caution import Cautions
-from service.digests.digest import Digest, Item, Section
+from service.digests.changes import Said
+from service.digests.digest import Bar, Digest, Item, Section
 from service.digests.figures import figures, told
 from service.digests.getting import get
 from service.digests.looking import look
@@ -26,6 +30,20 @@ from service.digests.words import Calendar, Week, ends, listed, of_food, shown, 
 
 AHEAD = 13 * 7 * DAY
 """What is not open and keeps its quality for another quarter of a year is no work for this week."""
+
+
+class Head(NamedTuple):
+    """How far the log has come: how many records, and the digest of the last one."""
+
+    records: int
+    digest: str
+
+
+class Composed(NamedTuple):
+    """A digest, and what the next one has to know of it."""
+
+    digest: Digest
+    said: Said
 
 
 def compose(
@@ -41,19 +59,69 @@ def compose(
     `today`: the day it is for, where the moment is the end of a day that was asked for.
     """
     calendar = Calendar(timezone, today)
+    week = Week(now_ms - 7 * DAY, now_ms)
+    sections, cautions, quiet = _sections(book, tables, calendar, week)
+    named = f"{household}: the" if household else "The"
+    return Digest(
+        title=f"{named} week to {weekday(calendar.today(now_ms))}",
+        sections=tuple(section for section in sections if section.items),
+        cautions=cautions.said(),
+        quiet=quiet,
+        closing=_closing(Head(book.size, "")),
+    )
+
+
+def compose_next(
+    book: Book,
+    tables: Tables,
+    now_ms: int,
+    timezone: str,
+    household: str,
+    last: Said | None,
+    head: Head,
+    posted: Sequence[str] = (),
+) -> Composed:
+    """The digest that comes after `last`, of the days since it: what changed comes first.
+
+    `posted`: what became of earlier mail, where it did not arrive, a sentence each.
+    """
+    calendar = Calendar(timezone)
+    known = last if last is not None and last.end < now_ms else None
+    week = Week(now_ms - 7 * DAY if known is None else known.end, now_ms)
+    sections, cautions, quiet = _sections(book, tables, calendar, week)
+    said = changes.said(book, *week, sections)
+    items = [Item(text=text) for text in posted]
+    if known is not None:
+        items = [*changes.corrected(book, known), *changes.over(known, sections), *items]
+        sections = changes.parted(sections, known.told)
+    first = Section(heading=changes.CHANGED, items=tuple(items), least=3)
+    digest = Digest(
+        title=f"{household}: the week to {weekday(calendar.today(now_ms))}",
+        sections=tuple(section for section in (first, *sections) if section.items),
+        cautions=cautions.said(),
+        quiet=quiet,
+        closing=_closing(head),
+    )
+    return Composed(digest, said)
+
+
+def _sections(
+    book: Book, tables: Tables, calendar: Calendar, week: Week
+) -> tuple[list[Section], Cautions, str]:
+    """Every section, also those without items; the cautions; what a quiet week says."""
     codes = codes_of(book)
     cautions = Cautions(book, tables)
+    now_ms = week.end
     usable = use_first(book, tables)
     uses = [use for use in usable if not use.lapsed(now_ms)]
     lapsed = [use for use in usable if use.lapsed(now_ms)]
-    week = Week(now_ms - 7 * DAY, now_ms)
     for one in told(book, *week):
         cautions.loss_told(one.lot, one.line.record.body)
     looks = (
         *look(book, tables, codes, calendar, week, cautions),
         *(_lapsed(use, codes, calendar) for use in lapsed),
     )
-    sections = (
+    sections = [
         _use_first(book, uses, codes, calendar, now_ms, cautions),
         Section(heading="Go and look", items=looks, least=3),
         carry(
@@ -63,17 +131,21 @@ def compose(
         ),
         get(book, calendar, week),
         unsettled(book, codes, calendar, week),
-        Section(heading="Last week in figures", items=tuple(figures(book, *week)), least=99),
-    )
-    records = book.size
-    name = f"{household}: the" if household else "The"
-    return Digest(
-        title=f"{name} week to {weekday(calendar.today(now_ms))}",
-        sections=tuple(section for section in sections if section.items),
-        cautions=cautions.said(),
-        quiet=_quiet(uses, codes, calendar, now_ms),
-        closing=f"The log holds {records} {'record' if records == 1 else 'records'}.",
-    )
+        Section(heading=_of_days(week, calendar), items=tuple(figures(book, *week)), least=99),
+    ]
+    return sections, cautions, _quiet(uses, codes, calendar, now_ms)
+
+
+def _of_days(week: Week, calendar: Calendar) -> str:
+    """What the figures are of: a week, unless the last digest was more than a day from a week ago."""
+    if abs(week.end - week.start - 7 * DAY) <= DAY:
+        return "Last week in figures"
+    return f"Since {weekday(calendar.on(week.start))} in figures"
+
+
+def _closing(head: Head) -> str:
+    many = f"{head.records} {'record' if head.records == 1 else 'records'}"
+    return f"The log holds {many}{f'; its head is {head.digest}' if head.digest else ''}."
 
 
 def _use_first(
@@ -122,6 +194,30 @@ def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caut
         brief="" if caution else _brief(use),
         published=not caution,
         lot=use.lot,
+        bar=_bar(use, now_ms),
+    )
+
+
+def _bar(use: Use, now_ms: int) -> Bar | None:
+    """How much of its life it has used; None where it has no time."""
+    shares = used(use, now_ms)
+    if shares is None or use.from_ms is None:
+        return None
+    end = use.from_ms if use.to_ms is None else use.to_ms
+    start, whole = use.since, max(1, end - use.since)
+
+    def at(ms: int) -> int:
+        return max(0, min(100, 100 * (ms - start) // whole))
+
+    if shares.likely is None or shares.least is None:
+        says = f"used: {shares.most} % of the least it keeps"
+    else:
+        says = f"used: about {shares.likely} % of its life ({shares.least} to {shares.most} %)"
+    return Bar(
+        used=at(now_ms),
+        start=at(use.from_ms),
+        likely=None if use.likely_ms is None else at(use.likely_ms),
+        says=says,
     )
 
 

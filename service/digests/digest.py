@@ -3,6 +3,19 @@
 from msgspec import Struct
 
 
+class Bar(Struct, frozen=True, kw_only=True):
+    """How much of its life a food has used, for a bar: parts of its whole length, in per cent."""
+
+    used: int
+    """how far it is filled, at most 100"""
+    start: int
+    """where `from` stands"""
+    likely: int | None
+    """where `likely` stands; None: its end is open, and the bar ends at `from`"""
+    says: str
+    """the same in words, for who sees no bar"""
+
+
 class Item(Struct, frozen=True, kw_only=True):
     """One thing to do or to know. `text` is a line; `why` what it rests on, may be left off."""
 
@@ -16,6 +29,11 @@ class Item(Struct, frozen=True, kw_only=True):
     more: str = ""
     """in full, for programs: who, when, what to do; never laid out"""
     lot: str = ""
+    key: str = ""
+    """what it is about, the same from week to week; "" is known by its words"""
+    short: str = ""
+    """in a word or two, for the list of what still stands; "" is its food or its first words"""
+    bar: Bar | None = None
     before: bool = False
     """news of an earlier week: it still stands, and is counted only"""
 

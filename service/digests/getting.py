@@ -30,9 +30,17 @@ def get(book: Book, calendar: Calendar, week: Week) -> Section:
             later += 1
             continue
         when = f"due {edtf.show(one.order.due or '')}"
-        if due < week.end:
+        late = due < week.end
+        if late:
             when = f"was {when} and has not come: ask"
-        items.append(Item(text=f"{_what(one)}: {when}", more=f"ordered by record {one.record}"))
+        items.append(
+            Item(
+                text=f"{_what(one)}: {when}",
+                more=f"ordered by record {one.record}",
+                key=f"{'late' if late else 'due'}|{one.record}",
+                short=one.order.food,
+            )
+        )
     rest = f"{later} more on order" if later else ""
     return Section(heading="Get", items=tuple(items), rest=rest)
 
@@ -45,6 +53,8 @@ def _low(need: Need, calendar: Calendar, week: Week) -> Item:
     when = f"now, here by {shown(here)}" if marks.lead_days else "now"
     waiting = "; what is expected is not enough" if need.waiting else ""
     return Item(
+        key=f"low|{marks.food}",
+        short=marks.food,
         text=f"{_shown(need.get, need)}{packs} {marks.food}: {when}",
         why=f"{_shown(need.there, need) if need.there else 'none'} there, low below {_shown(marks.refill, need)}{waiting}",
     )

@@ -22,12 +22,7 @@ def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
     """The digest in `width` columns, ending with a line feed."""
     if not digest.sections:
         return _joined([digest.title], [digest.quiet], [digest.closing], width=width)
-    laid: list[str] = []
-    for how in (Layout(), Layout(blank=False), Layout(blank=False, lives=False)):
-        laid = _fitted(digest, width, lines, how)
-        if len(laid) <= lines:
-            break
-    return "\n".join(laid) + "\n"
+    return "\n".join(_laid_out(digest, width, lines)[1]) + "\n"
 
 
 class Layout(Struct, frozen=True):
@@ -37,7 +32,22 @@ class Layout(Struct, frozen=True):
     lives: bool = True
 
 
-def _fitted(digest: Digest, width: int, lines: int, how: Layout) -> list[str]:
+def shown_of(digest: Digest, width: int = WIDTH, lines: int = LINES) -> list[int]:
+    """How many items of each section have room; the rest is counted."""
+    return _laid_out(digest, width, lines)[0]
+
+
+def _laid_out(digest: Digest, width: int, lines: int) -> tuple[list[int], list[str]]:
+    """The roomiest layout that fits, else the tightest: items shown of each section, lines."""
+    found: tuple[list[int], list[str]] = [], []
+    for how in (Layout(), Layout(blank=False), Layout(blank=False, lives=False)):
+        found = _fitted(digest, width, lines, how)
+        if len(found[1]) <= lines:
+            break
+    return found
+
+
+def _fitted(digest: Digest, width: int, lines: int, how: Layout) -> tuple[list[int], list[str]]:
     """As many items as there is room for, the longest sections giving some up first."""
     fresh = [sum(not item.before for item in section.items) for section in digest.sections]
     most = zip(digest.sections, fresh, strict=True)
@@ -47,7 +57,7 @@ def _fitted(digest: Digest, width: int, lines: int, how: Layout) -> list[str]:
         if longest is None:
             break
         shown[longest] -= 1
-    return laid
+    return shown, laid
 
 
 def _longest(digest: Digest, shown: Sequence[int], width: int, how: Layout) -> int | None:

@@ -41,6 +41,8 @@ def _item(one: Carry, to_look_at: Collection[str]) -> Item:
         text=f"{marks.food} to {marks.shelf}: {listed(pieces, MOST, 'lots')}",
         why=f"{there} there, up to {par}{short}{look}",
         lot=one.pieces[0].name,
+        key=f"carry|{marks.food}|{marks.shelf}",
+        short=f"{marks.food} to {marks.shelf}",
     )
 
 

@@ -21,6 +21,8 @@ def unsettled(book: Book, codes: dict[str, str], calendar: Calendar, week: Week)
                 text=f"{_short(said)}{_left(book, raised)}.",
                 more=said,
                 lot=raised.lot,
+                key="|".join(["concern", raised.kind, *raised.key[1]]),
+                short=_short(said),
                 before=not any(week.news(book, record) for record in raised.rests_on),
             )
         )

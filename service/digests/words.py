@@ -34,6 +34,10 @@ class Calendar:
         """The date there: “14 Aug 2026”."""
         return shown(self.on(ms))
 
+    def clock(self, ms: int) -> str:
+        """The time of day there: “18:04”."""
+        return f"{datetime.fromtimestamp(ms / 1000, UTC).astimezone(self.zone):%H:%M}"
+
     def today(self, now_ms: int) -> date:
         """The day that is looked at."""
         return self.said_today or self.on(now_ms)

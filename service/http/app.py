@@ -12,7 +12,7 @@ from litestar import Litestar
 from litestar.datastructures import State
 
 from service.access import Access
-from service.http import devices, docs, doors, events, here, looks, problems
+from service.http import devices, docs, doors, events, here, looks, no_more, problems
 from service.http.state import Before, Serving
 from service.ledger import Ledger
 from service.settings import Settings
@@ -26,7 +26,14 @@ def make_app(
 ) -> Litestar:
     """The service of one household. Whoever opened ledger and access closes them, after it."""
     before = Before(ledger, access, settings, serving or Serving())
-    routes = [*events.routes, *looks.routes, *devices.routes, *here.routes, *docs.routes]
+    routes = [
+        *events.routes,
+        *looks.routes,
+        *devices.routes,
+        *here.routes,
+        *docs.routes,
+        *no_more.routes,
+    ]
     state = {"before": before, "ledger": ledger, "access": access, "settings": settings,
              "routes": routes}  # fmt: skip
     return Litestar(

@@ -41,6 +41,7 @@ MAY: dict[tuple[str, str], set[str] | None] = {
     ("POST", "/v1/pair"): {"keeper"},
     ("GET", "/v1/devices"): READS,
     ("PATCH", "/v1/devices/{device}"): {"keeper"},  # and a device its own end
+    ("POST", "/v1/no-more/{word}"): None,
     ("POST", "/v1/here/deeds"): set(),
     ("POST", "/v1/join"): None,
     ("GET", "/health"): None,
@@ -75,7 +76,9 @@ def routes(served: Served) -> set[tuple[str, str]]:
 
 
 def address(path: str) -> str:
-    return path.replace("{lot}", "beans").replace("{device}", "nobody") + QUERIES.get(path, "")
+    return path.replace("{lot}", "beans").replace("{device}", "nobody").replace(
+        "{word}", "word"
+    ) + QUERIES.get(path, "")
 
 
 async def test_every_route_has_its_row_and_every_row_its_route(served: Served) -> None:

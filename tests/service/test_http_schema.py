@@ -19,7 +19,7 @@ from service.http.state import Serving
 from tests.running import Running, made, running
 from tests.serving import LOCAL, Served, serving
 
-HIDDEN = {"/v1/here/deeds", "/openapi.json", "/docs", "/v1/events/stream"}
+HIDDEN = {"/v1/here/deeds", "/v1/no-more/{word}", "/openapi.json", "/docs", "/v1/events/stream"}
 
 
 @pytest.fixture

@@ -1,0 +1,112 @@
+"""A household's jobs, for its timetable while it is served: mail, notes that cannot wait, copies.
+
+What the jobs do is elsewhere; here they are put together, and how often each looks. Where no mail
+server is set, none of mail runs, and nothing is claimed.
+"""
+
+import asyncio
+import hmac
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from events import tables
+from events.book import Book
+from service.clock import Clock, Ids, RandomIds, zone
+from service.digests.deliver import Smtp
+from service.digests.message import no_more
+from service.digests.outbox import AGAIN, TRIES, Tally, send_out
+from service.digests.readers import readers
+from service.jobs.heard import note, waits_until
+from service.jobs.timetable import TICK_S, Job
+from service.jobs.work import Office, settle, settle_notes
+from service.ledger import Ledger
+from service.settings import Mail
+from service.storage.copies import FOLDER, copy_log
+from service.storage.mail import MailFile, open_mail
+
+BOX = "mail.db"
+"""The file in a home that holds outgoing mail."""
+
+LOG = "log.db"
+
+HOUR_S = 3600.0
+QUARTER_S = 900.0
+
+
+@asynccontextmanager
+async def open_box(home: Path, clock: Clock) -> AsyncIterator[MailFile]:
+    """Outgoing mail, for this process alone; what another was cut off in is marked unknown."""
+    box = await open_mail(home / BOX, writing=True)
+    try:
+        await box.cut_off(clock.now_ms() + AGAIN, TRIES)
+        yield box
+    finally:
+        await box.close()
+
+
+async def bring_out(box: MailFile, mail: Mail, clock: Clock) -> Tally:
+    """Hand over what is to go out, unless mail waits."""
+    if await waits_until(box, clock.now_ms()) is not None:
+        return Tally()
+    door = Smtp(mail)
+    try:
+        return await send_out(box, door, clock)
+    finally:
+        await door.close()
+
+
+async def reader_who(home: Path, book: Book, word: str) -> str | None:
+    """The reader who says "no more" with that word (their mail's own); None: nobody does."""
+    if not (home / BOX).is_file():
+        return None
+    box = await open_mail(home / BOX, writing=False)
+    try:
+        secret = (await box.meta()).get("secret")
+    finally:
+        await box.close()
+    if secret is None:
+        return None
+    shown = word.encode("utf-8", "surrogateescape")
+    for reader in readers(book):
+        if hmac.compare_digest(no_more(secret, reader.name).encode(), shown):
+            return reader.name
+    return None
+
+
+@asynccontextmanager
+async def household_jobs(
+    home: Path,
+    ledger: Ledger,
+    clock: Clock,
+    mail: Mail | None,
+    also: Sequence[Job] = (),
+    ids: Ids | None = None,
+) -> AsyncIterator[list[Job]]:
+    """The jobs of a household that is open for writing, until the block ends.
+
+    `also`: what others want done by the clock, like a checkpoint a day.
+    """
+
+    async def copy() -> None:
+        tz = zone(ledger.household.timezone)
+        today = datetime.fromtimestamp(clock.now_ms() / 1000, UTC).astimezone(tz).date()
+        await asyncio.to_thread(copy_log, home / LOG, home / FOLDER, today)
+
+    others = [*also, Job("the day's copy", HOUR_S, copy)]
+    if mail is None:
+        yield others
+        return
+    async with open_box(home, clock) as box:
+        office = Office(ledger, box, tables.load(), mail, ids or RandomIds())
+
+        async def post() -> None:
+            await settle(office, clock.now_ms())
+            await bring_out(box, mail, clock)
+            await note(ledger, box, clock.now_ms())
+
+        async def look_round() -> None:
+            await settle_notes(office, clock.now_ms())
+
+        yield [Job("what cannot wait", QUARTER_S, look_round), Job("mail", TICK_S, post), *others]
