@@ -31,6 +31,9 @@ HURTS = {
 }  # fmt: skip
 """Words in what befell a store, and what that does to jars."""
 
+WARMS = ("power", "electric", "outage", "blackout", "door", "off", "heat", "warm", "thaw")
+"""Words in what befell a refrigerator, after which its food may have stood too warm."""
+
 SIGNS = {
     "mould": "mould", "mold": "mould", "sprout": "sprouted", "green": "sprouted",
     "rancid": "rancid", "rotten": "rot", "rotting": "rot", "unseal": "seal failed",
@@ -122,7 +125,9 @@ class Cautions:
         hurts = {
             key for word, keys in HURTS.items() if word in incident.what.casefold() for key in keys
         }
-        if self.book.settings.kind_of(incident.store) == "freezer" or form == "frozen":
+        kind = self.book.settings.kind_of(incident.store)
+        warmed = any(word in incident.what.casefold() for word in WARMS)
+        if kind == "freezer" or form == "frozen" or (kind == "refrigerator" and warmed):
             self.called.add("thawed")
         if form == "home-canned":
             self.called.update(hurts - {"flood"})

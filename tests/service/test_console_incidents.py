@@ -98,6 +98,15 @@ def test_the_caution_of_its_kind(
     assert not any("safe" in one.casefold().replace("unsafe", "") for one in cautions)
 
 
+def test_a_refrigerator_without_power_warms_what_is_in_it(lane: Console) -> None:
+    lane.does("store", "add", "fridge", "--kind", "refrigerator")
+    lane.bring("2 lb", "soft cheese", "--form", "fresh", "--in", "fridge", "--on", "2026-11-20")
+    at = ("--in", "fridge", "--on", "yesterday")
+    said = lane.json("incident", "power out", *at)["cautions"]
+    assert any("above 40 F (4 C) for over 2 hours" in one for one in said)
+    assert lane.json("incident", "ants", *at)["cautions"] == []
+
+
 def test_it_goes_on_until_it_is_said_to_be_over(lane: Console) -> None:
     lane.does("incident", "power cut", "--in", "chest", "--from", "last night")
     assert "end" not in body(lane)
