@@ -290,3 +290,15 @@ def test_options_stand_before_between_or_after_the_words(lane: Console) -> None:
     lane.does("take", "--in=attic", "--", "1", lot)
     lane.does("count", f"{lot}=8", "--store", "attic")
     assert sum(int(value) for _, value, _, _ in on_hand(lane)) == 8
+
+
+def test_jars_that_nobody_knew_are_named_later_and_the_doubt_stays(lane: Console) -> None:
+    jars = lane.bring("5 pt", "unidentified, dark red", "--form", "home-canned", "--origin", "found",
+                      "--in", "back-room")  # fmt: skip
+    lane.bring("4 pt", "plum jam", "--form", "jam", "--in", "back-room")
+    assert jars in [one["lot"] for one in lane.json("rotation")["undecided"]]
+    lane.does("amend", jars, "food=plum jam", "sure=by sight")
+    rows = {row["lot"]: row["food"] for row in lane.json("on-hand")}
+    assert rows[jars] == "plum jam"
+    assert len(rows) == 2  # a name learnt later joins no two lots
+    assert "food: plum jam, sure: by sight" in lane.does("trail", jars)

@@ -187,7 +187,7 @@ def test_what_nobody_used_is_told_in_the_week_in_which_that_is_a_year() -> None:
     lot = home.bring_in(15, "zucchini relish", "back-room", unit="jar", t=day(2))
     home.count(15, lot, "back-room", t=day(300))
 
-    def told(moment: int) -> list[str]:
+    def told(moment: float) -> list[str]:
         sections = compose(home.book, TABLES, ms(moment), "UTC").sections
         looks = [part.items for part in sections if part.heading == "Go and look"]
         return [item.text for items in looks for item in items if "none used" in item.text]
