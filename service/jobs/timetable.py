@@ -91,3 +91,4 @@ async def timetable(jobs: Sequence[Job], tick_s: float = TICK_S) -> AsyncIterato
             _, late = await asyncio.wait([rounds.task], timeout=GRACE_S)
             for task in late:
                 task.cancel()
+                await asyncio.wait([task])

@@ -86,7 +86,7 @@ async def _due(office: Office, now_ms: int) -> tuple[list[tuple[Reader, Due]], l
     for reader in readers(book):
         last = await box.last_week(reader.name, week)
         come = (
-            due_since(reader.since, now_ms, hour, tz)
+            due_since(await _owed_since(box, reader, now_ms), now_ms, hour, tz)
             if last is None
             else due_after(last, now_ms, hour, tz)
         )
@@ -103,6 +103,17 @@ async def _due(office: Office, now_ms: int) -> tuple[list[tuple[Reader, Due]], l
             for due in come
         ]
     return owed, missed
+
+
+async def _owed_since(box: MailFile, reader: Reader, now_ms: int) -> int:
+    """Since when a reader who has had no week yet is owed one.
+
+    A choice of a day to come was said by a clock that was ahead, and is owed the latest alone;
+    unless later weeks are settled, for then it is this clock that is behind.
+    """
+    if 0 < reader.since <= now_ms or await box.last_week(reader.name, "9999-W53") is not None:
+        return reader.since
+    return now_ms - 7 * DAY
 
 
 async def next_digest(

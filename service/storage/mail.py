@@ -343,6 +343,8 @@ async def _locked(path: Path, wait_s: float) -> lock.Lock:
 
 
 def _connect(path: Path, *, writing: bool) -> sqlite3.Connection:
+    if writing and not path.exists():
+        path.touch(mode=0o600)  # addresses, and the secret of the household's "no more"
     mode = "rwc" if writing else "ro"
     raw = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}", uri=True, isolation_level=None, timeout=10.0

@@ -3,8 +3,10 @@
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from events.kinds import Body, DigestSent, Measured, MemberSet, StoreSet
@@ -238,6 +240,17 @@ async def test_a_clock_years_ahead_for_a_day_costs_no_week_after_it(tmp_path: Pa
         assert len(server.names()) == len(server.taken)
 
 
+async def test_a_reader_set_by_a_clock_years_ahead_has_the_latest(tmp_path: Path) -> None:
+    """Their choice counts from a day to come: they are not left without until then."""
+    home = tmp_path / "h"
+    await make(home, now=SUNDAY + 150 * WEEK, readers=["cook"])
+    async with post_office() as server:
+        await run(home, server, SUNDAY)
+        await run(home, server, SUNDAY + WEEK)
+        assert len(server.names()) == len(server.taken) == 2
+    assert await said(home) == [("cook", "2026-W47", "sent"), ("cook", "2026-W48", "sent")]
+
+
 async def test_a_clock_that_goes_back_sends_nothing_again(tmp_path: Path) -> None:
     home = tmp_path / "h"
     await make(home, readers=["cook"])
@@ -245,6 +258,30 @@ async def test_a_clock_that_goes_back_sends_nothing_again(tmp_path: Path) -> Non
         for now in (SUNDAY, SUNDAY - 9 * WEEK, SUNDAY, SUNDAY + 1000):
             await run(home, server, now)
         assert len(server.taken) == 1
+
+
+async def test_a_year_through_every_change_of_the_clock(tmp_path: Path) -> None:
+    """Sunday 01:30 in New York, which comes twice in November: looked at every nine hours."""
+    home, start = tmp_path / "h", at("2025-12-29T00:00:00-05:00")
+    await make(home, now=start, readers=["cook"])
+    clock = Fixed(start)
+    async with (
+        post_office() as server,
+        open_box(home, clock) as box,
+        assemble.open_home(home, clock, writing=True) as ledger,
+    ):
+        body = StoreSet(store="", facts={"digest": "Sunday 01:30"})
+        await ledger.write([Draft(body=body)], meta={"timezone": "America/New_York"})
+        ledger.household = msgspec.structs.replace(ledger.household, timezone="America/New_York")
+        office = Office(ledger, box, TABLES, server.mail(), CountedIds())
+        while clock.ms < start + 53 * WEEK:
+            if await settle(office, clock.ms):
+                await bring_out(box, server.mail(), clock)
+                await note(ledger, box, clock.ms)
+            clock.ms += 9 * DAY // 24
+        assert len(server.names()) == len(server.taken) == 53
+        days = [one.message["Date"].datetime.date() for one in server.taken]
+        assert all((later - day).days in (6, 7, 8) for day, later in pairwise(days))
 
 
 async def test_the_mailbox_of_another_household_is_left_alone(tmp_path: Path) -> None:
