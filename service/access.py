@@ -39,6 +39,9 @@ TRIES = 5
 HEARD_MS = 60_000
 """When a device was heard last is kept to the minute: a write for every request would be too much."""
 
+NAME = 200
+"""Signs that a name may have."""
+
 SPOKEN = str.maketrans({"o": "0", "i": "1", "l": "1", "-": None, " ": None})
 """What Crockford's signs are taken for when they are read aloud or written down."""
 
@@ -154,6 +157,7 @@ class Access:
                 f"{formerly} is still in use: retire it first (girnel devices {formerly} --retire), "
                 "then another may hand over what waits on it."
             )
+        name, member = _plain(name), _plain(member)
         code, now = self._ids.code(), self._clock.now_ms()
         hashed = await self._code_hash(code)
         until = now + GOOD_FOR_MS
@@ -211,6 +215,7 @@ class Access:
 
     async def name(self, device: str, name: str) -> None:
         """Call it something else; also one that was never paired here, but has logged."""
+        name = _plain(name) or device
         with self._file.writing():
             self._file.rename(device, name)
             self._file.to_say(device, {"name": name})
@@ -282,6 +287,18 @@ def roster(book: Book, own: str, rows: Sequence[DeviceRow]) -> list[Listed]:
 def grouped(code: str) -> str:
     """A code as it is read aloud: four signs and four."""
     return f"{code[:4]}-{code[4:]}"
+
+
+def _plain(name: str | None) -> str | None:
+    """A name as it may stand in a record. WrongUse where it may not."""
+    if name is None:
+        return None
+    plain = " ".join(name.split())
+    if not plain.isprintable() or len(plain) > NAME:
+        raise WrongUse(
+            f"A device's name is a word or a few, up to {NAME} signs that can be printed."
+        )
+    return plain or None
 
 
 def _open(row: CodeRow, now: int) -> bool:
