@@ -7,22 +7,21 @@ from the past. Questions with a date are readings, not here.
 """
 
 import hashlib
-from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from datetime import tzinfo
 
 import msgspec
 
-from events import codes
+from events import stamp
 from events.concerns import Concern
 from events.hand import Hand
+from events.kept import KeptLot, alike_key, put_by
 from events.kinds import LotSet, Redated, Settled, Voided
-from events.lots.state import Lived, Lot
-from events.lots.things import Thing, lots_of
+from events.lots.state import Lot, told
+from events.lots.things import Thing
 from events.past import InMind, Past
 from events.projections.climate import Climate
 from events.projections.doubt import (
-    alike,
     likely_doubles,
     missing_only_then,
     one_a_deed,
@@ -34,10 +33,15 @@ from events.projections.settings import Settings
 from events.projections.usage import Used, usage
 from events.projections.vessels import Vessels
 from events.record import Entry, Record, UnreadEntry
+from events.signs import Signs
 from events.thin import SETTING, Thin, answers
 
 TIMELESS = (*SETTING, LotSet, Voided, Redated, Settled)
 """Kinds that say how things are or were: a past day is shown as it is known now."""
+
+
+IN_HAND = 100_000
+"""Records in hand past which a book that was put by lets go of them."""
 
 
 class Book:
@@ -58,7 +62,8 @@ class Book:
         self._hand = Hand(self.past, self.thin.upto)
         self._standing = self._hand.lots.standing
         self._also = {name: lot.name for lot in self.lots.values() for name in lot.names}
-        self._signs: list[tuple[str, str]] | None = None
+        self._came: dict[str, tuple[bool, int | None]] = {}
+        self._signs = Signs(self.lots, self.past)
         self._of: Book = self  # of a past day: the book that it is taken from
 
     # -- entries come --------------------------------------------------------------------------
@@ -66,13 +71,18 @@ class Book:
     def add(self, entries: Iterable[Entry | UnreadEntry]) -> None:
         """Take in entries, in any order and any batches; what is known already changes nothing."""
         fresh: dict[str, Entry] = {}
+        unread: list[UnreadEntry] = []
         for entry in entries:
             if isinstance(entry, UnreadEntry):
-                self._hear_unread(entry)
+                unread.append(entry)
             elif self._is_new(entry):
                 fresh.setdefault(entry.record.name, entry)
-        if not fresh:
-            return
+        if fresh:
+            self._take_in(fresh)
+        for entry in unread:
+            self._hear_unread(entry)
+
+    def _take_in(self, fresh: dict[str, Entry]) -> None:
         hand, folded, thin = self._hand, self._hand.lots, self.thin
         down = self._reach(fresh)
         hand.entries.update(fresh)
@@ -81,10 +91,10 @@ class Book:
         otherwise = [r for name in restood - fresh.keys() if (r := folded.records.get(name))]
         self._reach_again(down, [*(entry.record for entry in fresh.values()), *otherwise])
         for name, entry in fresh.items():
-            thin.heard.hear(name)
-            thin.upto = max(thin.upto, entry.position)
-            thin.received = max(thin.received, entry.received)
-        thin.size += len(fresh)
+            thin.hear(name, entry.position, entry.received)
+            heard = entry.record.stamp
+            if heard > thin.newest and not stamp.wild(heard, entry.received):
+                thin.newest = heard
         self._show()
         thin.follow(hand, [entry.record for entry in fresh.values()], otherwise)
         hand.upto = thin.upto
@@ -107,17 +117,15 @@ class Book:
             self.past.add(entry)
         thin = self.thin
         if thin.unread.setdefault(entry.unread.name, entry) is entry:
-            thin.size += 1
-            thin.heard.hear(entry.unread.name)
-            thin.received = max(thin.received, entry.received)
-            self._hand.upto = thin.upto = max(thin.upto, entry.position)
+            thin.hear(entry.unread.name, entry.position, entry.received)
+            self._hand.upto = thin.upto
 
     def _reach(self, fresh: dict[str, Entry]) -> set[str]:
         """Have in hand the lots that fresh records may change; those that hand holds down."""
         if self.past.whole:
             return set()
         hand, folded = self._hand, self._hand.lots
-        touched = hand.touched(fresh, self.lots) | self._settled_lots(fresh)
+        touched = hand.touched(fresh, self.lots) | hand.settled_lots(fresh)
         hand.bring(touched)
         for name in folded.changed:
             if name in self.lots and name in hand.brought and name in folded.lots:
@@ -133,18 +141,6 @@ class Book:
         down |= {lot for lot in hand.lots.changed if hand.lots.hands_down(lot)}
         hand.bring(hand.befallen(records, self.lots) | hand.descendants(down))
 
-    def _settled_lots(self, fresh: dict[str, Entry]) -> set[str]:
-        """The lots that a settling is about, or the one that a void takes back."""
-        found: set[str] = set()
-        for entry in fresh.values():
-            body = entry.record.body
-            if isinstance(body, Voided) and (voided := self.entry(body.record)) is not None:
-                body = voided.record.body
-            for name in body.rests_on if isinstance(body, Settled) else ():
-                about = fresh.get(name) or self.entry(name)
-                found |= lots_of(about.record) if about is not None else set()
-        return found
-
     def _show(self) -> None:
         """Show the lots that came out otherwise."""
         hand, folded = self._hand, self._hand.lots
@@ -159,12 +155,19 @@ class Book:
             self.lots[name] = lot
             if len(lot.names) > 1:
                 self._also.update(dict.fromkeys(lot.names, name))
-            self.thin.foods.setdefault(lot.food)
-            for like in self.past.alike(alike(lot)):
-                if like not in self.lots and (closed := self.past.lot(like)) is not None:
-                    self.lots[like] = closed
+            came = (lot.stands, lot.totals.get("in"))
+            if not self.past.whole and self._came.get(name) != came:
+                self._came[name] = came
+                self._meet_alike(lot)
         folded.changed = set()
-        self._signs = None
+        self._signs.forget()
+
+    def _meet_alike(self, lot: Lot) -> None:
+        """Look at a lot beside closed ones that came in alike: one may be its double."""
+        key = alike_key(lot)
+        for name in () if key is None else self.past.alike(key):
+            if self._as_put_by(name) and (closed := self.past.lot(name)) is not None:
+                self.lots[name] = closed
 
     # -- what there is -------------------------------------------------------------------------
 
@@ -193,20 +196,27 @@ class Book:
     def lot(self, name: str) -> Lot | None:
         """The lot of that name, or of the lot that it is a double of."""
         found = self.lots.get(self._hand.lots.same(name)) or self.lots.get(self._also.get(name, ""))
-        return found if found is not None or self.past.whole else self.past.lot(name)
+        if found is not None or self.past.whole:
+            return found
+        found = self.past.lot(name)
+        return found if found is not None and self._as_put_by(found.name) else None
+
+    def _as_put_by(self, lot: str) -> bool:
+        """Whether the past's state of a lot still is the lot's."""
+        return lot not in self.lots and lot not in self.dirty
 
     def since(self, moment: int) -> Iterator[Lot]:
         """The lots to hand, and the closed ones of which anything was said at `moment` or later."""
         yield from self.lots.values()
         for lot in self.past.closed(moment):
-            if lot.name not in self.lots:
+            if self._as_put_by(lot.name):
                 yield lot
 
     def every_lot(self) -> Iterator[Lot]:
         """Every lot there ever was: as slow as the log is long."""
         yield from self.lots.values()
         for name in self.past.names():
-            if name not in self.lots and (lot := self.past.lot(name)) is not None:
+            if self._as_put_by(name) and (lot := self.past.lot(name)) is not None:
                 yield lot
 
     def parents(self, lot: str) -> list[str]:
@@ -219,30 +229,11 @@ class Book:
 
     def near(self, signs: str) -> tuple[str, str]:
         """The signs of the lots that sort just before and just after; "" where none does."""
-        return self._near(signs, self.past.near(signs))
-
-    def _near(self, signs: str, beside: tuple[str, str]) -> tuple[str, str]:
-        mine = self._sorted_signs()
-        at = bisect_left(mine, (signs, ""))
-        after = at
-        while after < len(mine) and mine[after][0] == signs:
-            after += 1
-        before = mine[at - 1][0] if at else ""
-        behind = mine[after][0] if after < len(mine) else ""
-        return max(before, beside[0]), min(filter(None, (behind, beside[1])), default="")
+        return self._signs.near(signs)
 
     def coded(self, typed: str) -> list[str]:
         """The lots that a typed code may mean. Raises NotUnderstood where it is no code."""
-        names = [name for lot in self.lots.values() for name in lot.names]
-        return list(
-            dict.fromkeys(codes.find(typed, names) + codes.find_among(typed, self.past.beginning))
-        )
-
-    def _sorted_signs(self) -> list[tuple[str, str]]:
-        if self._signs is None:
-            names = {name for lot in self.lots.values() for name in lot.names}
-            self._signs = sorted((codes.signs(name), name) for name in names)
-        return self._signs
+        return self._signs.coded(typed)
 
     def usage(self, until: int, zone: tzinfo) -> list[Used]:
         """How much of each food was used, week by week up to `until` (Unix ms), as a range."""
@@ -271,15 +262,7 @@ class Book:
 
     def deed(self, record: Record) -> list[Record]:
         """The records of the act that a record is part of, as far as they are known, in order."""
-        counter = self.thin.heard.devices[record.device]
-        found = []
-        for seq in range(record.deed or record.seq, counter.highest + 1):
-            entry = self.entry(f"{record.device}:{seq}")
-            if entry is not None and entry.record.deed_name != record.deed_name:
-                break
-            if entry is not None:
-                found.append(entry.record)
-        return found
+        return self._hand.deed(record, self.thin.heard.devices[record.device].highest)
 
     @property
     def entries(self) -> list[Entry]:
@@ -342,12 +325,36 @@ class Book:
         makers = {concern.rests_on[0] for concern in likely_doubles(self.lots.values())}
         for name, lot in self.lots.items():
             if (
-                any(parcel.high for parcel in lot.parcels)
+                lot.parcels
                 or lot.identity is None or not lot.stands or lot.less_some
                 or (lot.maker is not None and lot.maker.name in makers)
             ):  # fmt: skip
                 found.add(name)
         return found & self.lots.keys()
+
+    def to_put_by(self) -> tuple[list[KeptLot], list[str]]:
+        """What is otherwise than it was put by: (lots, names of lots that are no more)."""
+        is_open = self.open_lots()
+        closed = () if self.past.whole else self.lots.keys() - is_open
+        kept = [
+            put_by(self.lots[name], is_open=name in is_open)
+            for name in sorted(self.dirty.union(closed))
+            if name in self.lots
+        ]
+        return kept, sorted(self.dirty - self.lots.keys())
+
+    def was_put_by(self, kept: Iterable[KeptLot]) -> None:
+        """The past has these now: the closed ones leave the book, and records that became many."""
+        self.dirty = set()
+        if self.past.whole:
+            return
+        for lot in kept:
+            if not lot.open:
+                self.lots.pop(lot.name, None)
+        self._signs.forget()
+        if len(self._hand.entries) > IN_HAND:
+            self._hand = Hand(self.past, self.thin.upto)
+            self._standing = self._hand.lots.standing
 
     # -- other days ----------------------------------------------------------------------------
 
@@ -382,34 +389,11 @@ class Book:
     def state_hash(self) -> str:
         """SHA-256 over every state: two books that agree have the same."""
         lots = sorted(self.every_lot(), key=lambda lot: lot.name)
+        set_up = self.settings
         state = (
-            [_told(lot) for lot in lots],
-            self.settings.stores, self.settings.foods, self.settings.members,
-            self.settings.machines, self.settings.devices,
+            [told(lot) for lot in lots],
+            set_up.stores, set_up.foods, set_up.members, set_up.machines, set_up.devices,
             self.vessels, self.climate, self.concerns(), sorted(self.thin.unread),
         )  # fmt: skip
-        told = msgspec.json.encode(msgspec.to_builtins(state, str_keys=True), order="sorted")
-        return hashlib.sha256(told).hexdigest()
-
-
-def _told(lot: Lot) -> object:
-    """A lot's state with sets in order and records by name."""
-    return (
-        lot.name, lot.identity, lot.stands, lot.facts, sorted(lot.names), lot.less_some,
-        lot.made_place, lot.last_seen,
-        sorted((p.store, p.n, p.low, p.high, p.stood, p.order, p.opened or 0, p.opened is None,
-                sorted(p.holds), sorted(p.asides), p.doubt, _path(p.lived)) for p in lot.parcels),
-        [(line.record.name, line.place, line.before, line.after,
-          [(g.term, g.n, g.low, g.high, g.store, g.to, g.turned_up, g.picked, g.part,
-            sorted(g.holds), sorted(g.asides), g.opened) for g in line.postings])
-         for line in lot.lines],
-        lot.totals,
-    )  # fmt: skip
-
-
-def _path(lived: Lived | None) -> list[tuple[str, int]]:
-    path = []
-    while lived is not None:
-        path.append((lived.store, lived.since))
-        lived = lived.before
-    return path
+        plain = msgspec.to_builtins(state, str_keys=True)
+        return hashlib.sha256(msgspec.json.encode(plain, order="sorted")).hexdigest()

@@ -7,9 +7,9 @@ been away. Rule: a lot is told only when all that it rests on is here (`brought`
 does no harm, since the order of arrival does not matter.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
-from events.kinds import Incident, StoreCounted, Voided
+from events.kinds import Incident, Settled, StoreCounted, Voided
 from events.lots.household import Lots
 from events.lots.places import related
 from events.lots.state import Lot
@@ -63,6 +63,17 @@ class Hand:
         """The entries whose records name a record: void it, lean on it, settle what rests on it."""
         return self.all_about(named(record))
 
+    def deed(self, record: Record, highest: int) -> list[Record]:
+        """The records of one act, in order; `highest`: the last counter heard of its device."""
+        found = []
+        for seq in range(record.deed or record.seq, highest + 1):
+            entry = self.entry(f"{record.device}:{seq}")
+            if entry is not None and entry.record.deed_name != record.deed_name:
+                break
+            if entry is not None:
+                found.append(entry.record)
+        return found
+
     def stands(self, record: str) -> bool:
         self.know((record,))
         return self.lots.stands(record)
@@ -98,8 +109,7 @@ class Hand:
             return
         missing = [name for name in records if name not in self.lots.records]
         if missing:
-            entries = [found for name in missing if (found := self.entry(name)) is not None]
-            self._take(self._tangle(entries).values())
+            self._take(self._tangle(missing).values())
 
     def bring(self, lots: Iterable[str]) -> None:
         """Have these lots in hand with all that they rest on."""
@@ -109,39 +119,47 @@ class Hand:
         waiting = [lot for lot in lots if lot not in self.brought]
         if waiting and not self._befallen:
             self._befallen = True
-            found.update(self._tangle(self.all_about(HOUSEHOLD)))
+            found.update(self._tangle(e.record.name for e in self.all_about(HOUSEHOLD)))
         while waiting:
             lot = waiting.pop()
             if lot in self.brought:
                 continue
             self.brought.add(lot)
             mine = {entry.record.name: entry for entry in self.all_about(lot_thing(lot))}
-            maker = maker_name(lot)[0]
-            leant = {maker, *(n for e in mine.values() for n in leans_on(e.record))}
-            for name in leant - mine.keys():
-                if (entry := self.entry(name)) is not None:
-                    mine[name] = entry
-            tangle = self._tangle(mine.values())
+            leant = [name for entry in mine.values() for name in leans_on(entry.record)]
+            tangle = self._tangle((*mine, maker_name(lot)[0], *leant), mine)
             found.update(tangle)
             waiting += _rests_on(lot, tangle)
         self._take(found.values())
 
-    def _tangle(self, entries: Iterable[Entry]) -> dict[str, Entry]:
-        """These records and all that hang together with them by voids, redatings and sources."""
+    def _tangle(
+        self,
+        names: Iterable[str],
+        to_hand: Mapping[str, Entry] | None = None,
+        unnamed: Collection[str] = (),
+    ) -> dict[str, Entry]:
+        """The records of these names and all that hang together with them by voids, redatings and
+        sources; a name that is not known hangs together with those that name it all the same.
+
+        `unnamed`: which of them nobody names.
+        """
         found: dict[str, Entry] = {}
-        waiting = list(entries)
+        waiting = list(names)
+        seen: set[str] = set()
         while waiting:
-            entry = waiting.pop()
-            record = entry.record
-            if record.name in found:
+            name = waiting.pop()
+            if name in seen:
                 continue
-            found[record.name] = entry
-            others = [self.entry(name) for name in amends(record)]
-            waiting += [other for other in others if other is not None]
-            about = self.naming(record.name)
-            waiting += [other for other in about if record.name in amends(other.record)]
-            if record.source is not None:
-                waiting += self.all_about(of_source(record.source))
+            seen.add(name)
+            if name not in unnamed:
+                waiting += [e.record.name for e in self.naming(name) if name in amends(e.record)]
+            entry = (to_hand or {}).get(name) or self.entry(name)
+            if entry is None:
+                continue
+            found[name] = entry
+            waiting += amends(entry.record)
+            if entry.record.source is not None:
+                waiting += [e.record.name for e in self.all_about(of_source(entry.record.source))]
         return found
 
     def _take(self, entries: Iterable[Entry]) -> None:
@@ -154,14 +172,37 @@ class Hand:
     def touched(self, fresh: Mapping[str, Entry], shown: Mapping[str, Lot]) -> set[str]:
         """The lots whose state records that just came may change. `shown`: the lots to hand."""
         lots: set[str] = set()
-        tangle = self._tangle(fresh.values())
+        named = self._named(fresh)
+        tangle = self._tangle(fresh, fresh, fresh.keys() - named)
         self._take(entry for name, entry in tangle.items() if name not in fresh)
         self.know(name for entry in fresh.values() for name in leans_on(entry.record))
         for entry in tangle.values():
+            name = entry.record.name
             lots |= lots_of(entry.record)
-            for other in self.naming(entry.record.name):
+            for other in self.naming(name) if name in named or name not in fresh else ():
                 lots |= lots_of(other.record)
         return lots | self.befallen((entry.record for entry in tangle.values()), shown)
+
+    def settled_lots(self, fresh: Mapping[str, Entry]) -> set[str]:
+        """The lots that a settling is about, or the one that a void takes back."""
+        found: set[str] = set()
+        for entry in fresh.values():
+            body = entry.record.body
+            if isinstance(body, Voided) and (voided := self.entry(body.record)) is not None:
+                body = voided.record.body
+            for name in body.rests_on if isinstance(body, Settled) else ():
+                about = fresh.get(name) or self.entry(name)
+                found |= lots_of(about.record) if about is not None else set()
+        return found
+
+    def _named(self, fresh: Iterable[str]) -> set[str]:
+        """Which of these records others named before they came: mostly none."""
+        seqs: dict[str, list[int]] = {}
+        for name in fresh:
+            device, _, seq = name.rpartition(":")
+            seqs.setdefault(device, []).append(int(seq))
+        found = (self.past.named(device, min(own), max(own)) for device, own in seqs.items())
+        return {name for names in found for name in names}
 
     def befallen(self, records: Iterable[Record], shown: Mapping[str, Lot]) -> set[str]:
         """The lots that incidents and stores gone through among the records may be about.
@@ -215,6 +256,8 @@ def _rests_on(lot: str, tangle: Mapping[str, Entry]) -> list[str]:
         found += [draw.lot for draw in getattr(maker.record.body, "draws", ())]
     for entry in tangle.values():
         body = entry.record.body
+        if entry.record.source is not None:
+            found += makings(entry.record)
         if isinstance(body, Voided) and body.same_as is not None:
             for name in (body.record, body.same_as):
                 if name in tangle:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import Protocol
 
 from events.lots.state import Lot
-from events.lots.things import Thing, things
+from events.lots.things import HOUSEHOLD, NAMED, Thing, things
 from events.record import Entry, UnreadEntry
 
 
@@ -27,6 +27,10 @@ class Past(Protocol):
 
     def about(self, thing: Thing) -> list[Entry]:
         """The entries that are about a thing."""
+        ...
+
+    def named(self, device: str, first: int, last: int) -> list[str]:
+        """Which of a device's records between two counters other records name."""
         ...
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
@@ -53,8 +57,8 @@ class Past(Protocol):
         """Lots put by as closed of which something was said at `since` (Unix ms) or later."""
         ...
 
-    def alike(self, key: object) -> list[str]:
-        """Closed lots that came in alike, by what they said (None: like none)."""
+    def alike(self, key: int) -> list[str]:
+        """Closed lots that came in alike, by the number of what they said."""
         ...
 
     def near(self, signs: str) -> tuple[str, str]:
@@ -98,6 +102,11 @@ class InMind:
             self._indexed = len(self.log)
         return sorted(self._about.get(thing, ()), key=lambda entry: entry.position)
 
+    def named(self, device: str, first: int, last: int) -> list[str]:
+        self.about(HOUSEHOLD)
+        mine = (seq for who, seq, part in self._about if who == device and part == NAMED)
+        return [f"{device}:{seq}" for seq in mine if first <= seq <= last]
+
     def newest(self, thing: Thing) -> Iterator[Entry]:
         return reversed(self.about(thing))
 
@@ -118,7 +127,7 @@ class InMind:
     def closed(self, since: int) -> Iterator[Lot]:
         return iter(())
 
-    def alike(self, key: object) -> list[str]:
+    def alike(self, key: int) -> list[str]:
         return []
 
     def near(self, signs: str) -> tuple[str, str]:

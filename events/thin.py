@@ -12,13 +12,17 @@ from events.hand import Hand
 from events.kinds import (
     DeviceSet,
     FoodSet,
+    LotSet,
     MachineSet,
     Measured,
     MemberSet,
     Ordered,
+    PutUp,
     Ran,
     Received,
+    Repacked,
     Settled,
+    Stamp,
     StoreSet,
     VesselsChanged,
 )
@@ -30,6 +34,7 @@ from events.projections.orders import left
 from events.projections.settings import Settings
 from events.projections.vessels import Vessels
 from events.record import Record, UnreadEntry
+from events.stamp import ZERO
 
 SETTING = (StoreSet, FoodSet, MemberSet, MachineSet, DeviceSet)
 PROJECTED: tuple[tuple[tuple[type, ...], Thing], ...] = (
@@ -50,13 +55,22 @@ class Thin(Struct):
     orders: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """orders of which something is still to come, to the records that answer them so far"""
     foods: dict[str, None] = field(default_factory=dict)
-    """every food that a lot was ever called"""
+    """every food that a record ever called a lot"""
     unread: dict[str, UnreadEntry] = field(default_factory=dict)
     size: int = 0
     """entries in the log"""
     upto: int = 0
     received: int = 0
     """when the newest of them was heard, Unix milliseconds"""
+    newest: Stamp = ZERO
+    """the newest stamp that was not wild when it was heard"""
+
+    def hear(self, name: str, position: int, received: int) -> None:
+        """Take in that an entry is known."""
+        self.heard.hear(name)
+        self.size += 1
+        self.upto = max(self.upto, position)
+        self.received = max(self.received, received)
 
     def follow(self, hand: Hand, fresh: list[Record], otherwise: list[Record]) -> None:
         """Take in what fresh records say, and anew what those say that count otherwise now."""
@@ -70,6 +84,8 @@ class Thin(Struct):
             for record in said:
                 if hand.stands(record.name):
                     self._fold(hand, record)
+        for record in fresh:
+            self.foods.update(dict.fromkeys(_foods(record)))
         for record in (*fresh, *otherwise):
             self._settle(hand, record)
             self._order(hand, record)
@@ -125,6 +141,18 @@ class Thin(Struct):
         bodies = [body for r in came if isinstance(body := r.body, Received)]
         if left(entry.record.body.amount, bodies) is not None:
             self.orders[name] = tuple(record.name for record in came)
+
+
+def _foods(record: Record) -> list[str]:
+    """What a record calls the lots that it makes or corrects."""
+    body = record.body
+    if isinstance(body, Received):
+        return [body.food]
+    if isinstance(body, PutUp | Repacked):
+        return [made.food for made in body.yields]
+    if isinstance(body, LotSet) and body.facts.get("food"):
+        return [body.facts["food"]]
+    return []
 
 
 def answers(hand: Hand, order: str) -> list[Record]:

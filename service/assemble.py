@@ -6,11 +6,14 @@ another process writes; to write takes the home for this process.
 
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
-from functools import partial
+from functools import cache, partial
+from hashlib import sha256
 from pathlib import Path
 
+import events
 from events.book import Book
 from events.kinds import DeviceSet, MemberSet
+from service.checkpoints import Checkpoints
 from service.clock import Clock, Ids, zone
 from service.drafts import Draft, Household
 from service.errors import HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
@@ -45,7 +48,6 @@ async def open_home(
             f"There is no household in {home}. To make one: "
             'girnel init "its name" --timezone Europe/London; or name another with --home.'
         )
-    store: Store
     served = beside.answering(home) if writing and not alone else None
     if writing and served is None:
         store = await sqlite.open_writing(path, wait_s=wait_s)
@@ -55,12 +57,25 @@ async def open_home(
         household = Household.of(await store.meta())
         if household is None:
             raise TornFile(f"{path} names no household: girnel init was cut off; say it again.")
+        shelf = Checkpoints(store, program(), writing=writing)
         made = Ledger if served is None else partial(beside.Beside, served)
-        ledger = made(store, Book(), clock, household)
+        ledger = made(store, Book(), clock, household, shelf)
         await ledger.load()
-        yield ledger
+        try:
+            yield ledger
+        finally:
+            await ledger.close()
     finally:
         await store.close()
+
+
+@cache
+def program() -> str:
+    """Names the program that works the book out: another one's checkpoints are not taken up."""
+    found = sha256()
+    for path in sorted(Path(events.__file__).parent.rglob("*.py")):
+        found.update(path.read_bytes())
+    return found.hexdigest()
 
 
 async def make_home(

@@ -11,6 +11,7 @@ import msgspec
 
 from events import stamp
 from events.kinds import Body, Stamp
+from events.lots.things import things
 from events.record import Record, Unread
 from service.storage.store import Item
 
@@ -65,9 +66,17 @@ class Taken(msgspec.Struct, frozen=True):
     content: bytes
     sent_by: str
 
+    @property
+    def device(self) -> str:
+        return self.record.name.rpartition(":")[0]
+
+    @property
+    def seq(self) -> int:
+        return int(self.record.name.rpartition(":")[2])
+
     def item(self) -> Item:
-        device, _, seq = self.record.name.partition(":")
-        return Item(device, int(seq), self.content, self.sent_by)
+        about = things(self.record) if isinstance(self.record, Record) else ()
+        return Item(self.device, self.seq, self.content, self.sent_by, about)
 
 
 class Pen:

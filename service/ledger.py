@@ -13,10 +13,11 @@ from typing import TypeVar
 
 import msgspec
 
-from events import codec, edtf, redating, stamp
+from events import codec, edtf, redating
 from events.book import Book
 from events.kinds import Redated
 from events.record import FORMAT, Entry, Record, Unread, UnreadEntry
+from service.checkpoints import Checkpoints
 from service.clock import Clock, instant
 from service.drafts import Draft, Household, Pen, Receipt, Taken
 from service.errors import GirnelError, HomeInUse, TornFile, WrongUse
@@ -24,6 +25,9 @@ from service.storage.store import Aside, Outcome, Row, Store
 
 PAGE = 5000
 """Records read at a time: past some hundreds a larger page is no faster."""
+
+SEGMENT = 20_000
+"""Records folded between two checkpoints, where a long log is read anew."""
 
 T = TypeVar("T")
 
@@ -35,7 +39,14 @@ class _Owner(msgspec.Struct, frozen=True):
 class Ledger:
     """A household's log, open. Make one with `assemble`, and close it."""
 
-    def __init__(self, store: Store, book: Book, clock: Clock, household: Household) -> None:
+    def __init__(
+        self,
+        store: Store,
+        book: Book,
+        clock: Clock,
+        household: Household,
+        shelf: Checkpoints | None = None,
+    ) -> None:
         self.book = book
         self.household = household
         self.set_aside: list[Aside] = []
@@ -45,9 +56,7 @@ class Ledger:
         self._turn = asyncio.Lock()
         self._news = asyncio.Event()
         self._failed = False
-        self._position = 0
-        self._own_seq = 0
-        self._stamp = stamp.ZERO
+        self._shelf = shelf
 
     async def __aenter__(self) -> "Ledger":
         return self
@@ -67,23 +76,29 @@ class Ledger:
     @property
     def position(self) -> int:
         """The position of the newest entry; 0 in an empty log."""
-        return self._position
+        return self.book.thin.upto
 
     async def news(self, after: int) -> None:
         """Wait until the log has an entry past a position."""
-        while self._position <= after:
+        while self.position <= after:
             await self._news.wait()
 
     @property
     def next_seq(self) -> int:
         """The counter that the next record written here will have."""
-        return self._own_seq + 1
+        counter = self.book.thin.heard.devices.get(self.household.device)
+        return 1 if counter is None else counter.highest + 1
 
     async def load(self) -> None:
-        """Read the whole log into the book, without the garbage collector: nothing is garbage."""
+        """Take up the book where it was put by, and read on from there; else the whole log.
+
+        Without the garbage collector: nothing is garbage.
+        """
         collecting = gc.isenabled()
         gc.disable()
         try:
+            if self._shelf is not None:
+                self.book = self._shelf.take_up()
             await self._catch_up()
         finally:
             if collecting:
@@ -97,6 +112,8 @@ class Ledger:
     async def close(self) -> None:
         """Wait for what is being written, then let go of the store."""
         async with self._turn:
+            if self._shelf is not None:
+                await self._shelf.close(self.book)
             await self._store.close()
 
     # -- what comes in -------------------------------------------------------------------------
@@ -164,7 +181,7 @@ class Ledger:
         own = self.household.device
         for record in fresh:
             pen.hear(record.stamp)
-        pen.seq = max(pen.seq, *(item.seq for t in taken if (item := t.item()).device == own), 0)
+        pen.seq = max(pen.seq, 0, *(t.seq for t in taken if t.device == own))
         others = (record for record in fresh if record.device != own)
         redated = self._redate(others, pen, lambda record: redating.judge(record, pen.now))
         outcomes = iter(await self._append([*taken, *redated], pen.now))
@@ -189,13 +206,16 @@ class Ledger:
             for i, outcome in zip(items, outcomes, strict=True)
             if outcome.state == "aside"
         )
+        if self._shelf is not None:
+            await self._shelf.appended(self.book)
         return outcomes
 
     # -- records ---------------------------------------------------------------------------------
 
     def _pen(self, now: int) -> Pen:
         """A clock that stands before what was seen already is wrong, and is not judged by."""
-        return Pen(self._own_seq, self._stamp, max(now, self._stamp.ms))
+        newest = self.book.thin.newest
+        return Pen(self.next_seq - 1, newest, max(now, newest.ms))
 
     def _record(self, draft: Draft, pen: Pen, now: int, deed: int | None) -> Taken:
         """A record of this device, looked at as strictly as one from outside."""
@@ -277,34 +297,24 @@ class Ledger:
     async def _catch_up(self) -> None:
         """Take in what the store has past the last position that the book has."""
         read: list[tuple[Row, Record | Unread]] = []
-        position = self._position
+        position = self.position
         while rows := await self._store.page(position, PAGE):
             for row in rows:
                 position += 1
                 if row.position != position:
                     raise TornFile(f"Entry {position} of the log is missing: {RESTORE}")
                 read.append((row, _decoded(row)))
+            if self._shelf is not None and len(read) >= SEGMENT:
+                self._add(read)
+                await self._shelf.appended(self.book)
+                read = []
         asides = await self._store.asides()
         self._add(read)
         self._know_aside(asides)
 
     def _add(self, rows: Iterable[tuple[Row, Record | Unread]]) -> None:
-        own, own_seq, newest = self.household.device, self._own_seq, self._stamp
-        entries: list[Entry | UnreadEntry] = []
-        for row, record in rows:
-            if isinstance(record, Unread):
-                device, _, seq = record.name.partition(":")
-                own_seq = max(own_seq, int(seq)) if device == own else own_seq
-                entries.append(_unread_entry(row, record))
-                continue
-            if record.device == own and record.seq > own_seq:
-                own_seq = record.seq
-            if record.stamp > newest and not stamp.wild(record.stamp, row.received):
-                newest = record.stamp
-            entries.append(_entry(row, record))
+        entries = [_entry(row, record) for row, record in rows]
         if entries:
-            self._position = entries[-1].position
-            self._own_seq, self._stamp = own_seq, newest
             self.book.add(entries)
             self._news.set()
             self._news = asyncio.Event()
@@ -323,14 +333,11 @@ OVERTAKEN = (
 RESTORE = "the file is damaged. Put back a copy of it; nothing was changed."
 
 
-def _entry(row: Row, record: Record) -> Entry:
-    return Entry(position=row.position, received=row.received, sent_by=row.sent_by, record=record)
-
-
-def _unread_entry(row: Row, unread: Unread) -> UnreadEntry:
-    return UnreadEntry(
-        position=row.position, received=row.received, sent_by=row.sent_by, unread=unread
-    )
+def _entry(row: Row, record: Record | Unread) -> Entry | UnreadEntry:
+    position, received, sent_by = row.position, row.received, row.sent_by
+    if isinstance(record, Unread):
+        return UnreadEntry(position=position, received=received, sent_by=sent_by, unread=record)
+    return Entry(position=position, received=received, sent_by=sent_by, record=record)
 
 
 def _decoded(row: Row) -> Record | Unread:

@@ -11,6 +11,7 @@ from operator import attrgetter
 from events.kinds import Counted, StoreCounted
 from events.lots.known import Known
 from events.lots.lineage import closure, parents_first
+from events.lots.places import related
 from events.lots.replay import apply, begin, cover, inherit, run
 from events.lots.state import Lot, Mark
 from events.lots.steps import Befell, Ending, Step, made_part, maker_name
@@ -58,7 +59,7 @@ class Lots(Known):
             if w is None or lot in self._ringed or not self._go_on(w, steps):
                 dirty.add(lot)
                 continue
-            if before != (len(w.lines), len(w.lot.concerns)):
+            if before != (len(w.lines), len(w.lot.concerns)) or _befallen(w, steps):
                 self.changed.add(lot)
             if w.holds_changed:
                 w.holds_changed = False
@@ -181,6 +182,13 @@ class Lots(Known):
         """Whether holds of the lot may lie on what was made of it."""
         w = self.working.get(lot)
         return w is not None and bool(w.laid or w.inherited or any(w.carried.values()))
+
+
+def _befallen(w: Working, steps: Iterable[Step]) -> bool:
+    """Whether food of the lot stands where one of these incidents and goings through was."""
+    stores = [p.said.store if isinstance(p, Befell) else p.store
+              for step in steps if isinstance(p := step.part, Befell | StoreCounted)]  # fmt: skip
+    return any(related(parcel.store, store) for store in stores for parcel in w.parcels)
 
 
 def _concerns(w: Working, step: Step) -> bool:

@@ -183,3 +183,26 @@ class Lot(Struct, kw_only=True):
     def packed(self) -> bool:
         """Counted in packages: some may be open, one at a time."""
         return self.identity is not None and self.identity.package is not None
+
+
+def told(lot: Lot) -> object:
+    """A lot's state with sets in order and records by name."""
+    return (
+        lot.name, lot.identity, lot.stands, lot.facts, sorted(lot.names), lot.less_some,
+        lot.made_place, lot.last_seen,
+        sorted((p.store, p.n, p.low, p.high, p.stood, p.order, p.opened or 0, p.opened is None,
+                sorted(p.holds), sorted(p.asides), p.doubt, _path(p.lived)) for p in lot.parcels),
+        [(line.record.name, line.place, line.before, line.after,
+          [(g.term, g.n, g.low, g.high, g.store, g.to, g.turned_up, g.picked, g.part,
+            sorted(g.holds), sorted(g.asides), g.opened) for g in line.postings])
+         for line in lot.lines],
+        lot.totals,
+    )  # fmt: skip
+
+
+def _path(lived: Lived | None) -> list[tuple[str, int]]:
+    path = []
+    while lived is not None:
+        path.append((lived.store, lived.since))
+        lived = lived.before
+    return path

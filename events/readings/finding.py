@@ -65,8 +65,7 @@ class Foods:
     def __init__(self, book: Book) -> None:
         settings = book.settings
         self._one: dict[tuple[str, ...], str] = {}
-        said = {lot.food for lot in book.lots.values() if lot.food}
-        for food in (*sorted(settings.foods), *sorted(said)):
+        for food in (*sorted(settings.foods), *sorted(book.thin.foods)):
             self._one.setdefault(words(food), food)
         self._also: dict[tuple[str, ...], list[str]] = {}
         for food in sorted(settings.foods):

@@ -11,16 +11,17 @@ import re
 from collections.abc import Set
 from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
+from weakref import WeakKeyDictionary
 
 from msgspec import Struct
 
 from events.book import Book
 from events.dates import Printed
-from events.keeping.life import Answer, Lives, Question
-from events.kinds import PutUp, Received
+from events.keeping.life import Answer, Lives
 from events.lots.state import UNBOUNDED, Lot, Parcel
 from events.readings.climate import If
-from events.readings.lived import Keeping, Kept, Path, names_of
+from events.readings.lived import Keeping, Kept, Path
+from events.readings.made_how import Known
 from events.readings.rows import owner_of
 from events.readings.stamped import maker_of, span_of
 from events.readings.starting import started
@@ -32,14 +33,11 @@ DAY = 86_400_000
 Group: TypeAlias = Literal["open", "dated", "by age", "in the ground"]
 GROUPS: tuple[Group, ...] = ("open", "dated", "by age", "in the ground")
 
-FROM_OTHERS = frozenset({"gift", "exchange", "found", "bought"})
-PROCESS_FACTS = frozenset({"method", "minutes", "pressure", "recipe", "process"})
 DAMAGED = frozenset({"damaged", "bruised", "cut", "cracked", "dented", "soft", "softer", "frozen",
                      "frosted", "scarred", "nicked", "forked", "wet"})  # fmt: skip
 """Words of a lot's variety, label or condition that say it is not sound. Our own list."""
 SMALL = frozenset({"small", "smalls", "smallest"})
 LARGE = frozenset({"large", "big", "largest"})
-NAMELESS = ("unidentified", "unknown", "unlabelled", "?")
 
 
 class Use(Struct, frozen=True, kw_only=True):
@@ -114,20 +112,78 @@ def use_first(book: Book, tables: Tables, supposed: If | None = None) -> list[Us
 
     `supposed`: how it would be if; times to come alone are other than they are.
     """
-    return order_of(Keeping(book, tables, supposed))
+    if supposed is not None:
+        return Order(Keeping(book, tables, supposed)).uses()
+    return remembered(book, tables).uses()
 
 
-def order_of(keeping: Keeping, only: Set[str] | None = None) -> list[Use]:
-    """The same by lives and climates that are there already; `only`: of these lots alone."""
-    known = Known(keeping.book, keeping.lives)
-    lots = keeping.book.lots
-    uses = [
-        use
-        for lot in (lots.values() if only is None else (lots[name] for name in sorted(only)))
-        if lot.parcels and lot.identity is not None and not owner_of(lot) and not known.unknown(lot)
-        for use in uses_of(keeping, lot)
+class Order:
+    """The order of use, by lives and climates made once; what is unchanged is not reckoned again."""
+
+    def __init__(self, keeping: Keeping) -> None:
+        self.keeping = keeping
+        self.known = Known(keeping.book, keeping.lives)
+        self.climate = keeping.book.climate
+        self.set_up = _set_up(keeping.book)
+        self._uses: dict[str, tuple[tuple[object, ...], list[Use]]] = {}
+
+    def uses(self, only: Set[str] | None = None) -> list[Use]:
+        """What may be used, in order; `only`: of these lots alone."""
+        lots = self.keeping.book.lots
+        found: list[Use] = []
+        for lot in lots.values() if only is None else [lots[name] for name in sorted(only)]:
+            kept_here = lot.parcels and lot.identity is not None and not owner_of(lot)
+            if kept_here and not self.known.unknown(lot):
+                found += self._of(lot)
+        return _in_order(found)
+
+    def _of(self, lot: Lot) -> list[Use]:
+        is_now = _as_is(lot)
+        was = self._uses.get(lot.name)
+        if was is not None and was[0] == is_now:
+            return was[1]
+        found = uses_of(self.keeping, lot)
+        self._uses[lot.name] = is_now, found
+        return found
+
+
+def remembered(book: Book, tables: Tables) -> Order:
+    """The book's own order as it was last reckoned, where set-up and climate are as they were."""
+    found = _ORDERS.get(book)
+    if found is None or found.keeping.tables is not tables or not _as_it_was(found, book):
+        found = _ORDERS[book] = Order(Keeping(book, tables))
+    return found
+
+
+def _as_it_was(order: Order, book: Book) -> bool:
+    return order.climate is book.climate and order.set_up == _set_up(book)
+
+
+def _set_up(book: Book) -> tuple[object, ...]:
+    """What dates rest on beside the lots: a projection only grows, or is another one."""
+    settings, climate = book.settings, book.climate
+    facts = [
+        {name: dict(said) for name, said in known.items()}
+        for known in (settings.stores, settings.foods, settings.machines)
     ]
-    return _in_order(uses)
+    grown = [
+        {name: len(lines) for name, lines in known.items()}
+        for known in (climate.readings, climate.runs)
+    ]
+    return (*facts, *grown)
+
+
+def _as_is(lot: Lot) -> tuple[object, ...]:
+    """All of a lot that its dates rest on."""
+    facts = tuple(lot.facts.items()) if lot.facts else ()
+    said: list[object] = [lot.identity, lot.maker, lot.made_earliest, lot.made_place, facts]
+    for p in lot.parcels:
+        said += (p.store, p.n, p.low, p.high, p.lived, p.opened, p.holds, p.asides, p.doubt)
+    return tuple(said)
+
+
+_ORDERS: "WeakKeyDictionary[Book, Order]" = WeakKeyDictionary()
+"""The last order of every book that is still about: forgotten, it would come out the same."""
 
 
 def undecided(book: Book, tables: Tables) -> list[Undecided]:
@@ -152,60 +208,6 @@ def undecided(book: Book, tables: Tables) -> list[Undecided]:
             )
         )
     return found
-
-
-class Known:
-    """Whether it is known how jars were made."""
-
-    def __init__(self, book: Book, lives: Lives) -> None:
-        self.book = book
-        self.lives = lives
-        self._canned: dict[tuple[str, str, bool], bool] = {}
-
-    def unknown(self, lot: Lot) -> bool:
-        """Home-canned, not known to be high in acid, and nobody here knows how it was made.
-
-        That is so where it came from somebody else, or what it is is not known, and no process is
-        recorded; also of what was packed anew from such jars.
-        """
-        if self._stranger(lot):
-            return True
-        seen = {lot.name}
-        waiting = list(lot.identity.parents) if lot.identity else []
-        while waiting:
-            one = self.book.lot(waiting.pop())
-            if one is None or one.name in seen or one.identity is None:
-                continue
-            seen.add(one.name)
-            if self._stranger(one):
-                return True
-            waiting.extend(one.identity.parents)
-        return False
-
-    def _stranger(self, lot: Lot) -> bool:
-        body = lot.maker.body if lot.maker else None
-        origin = body.origin if isinstance(body, Received) else None
-        if not self._low_acid(lot, bought=origin == "bought"):
-            return False
-        if PROCESS_FACTS & {fact for fact, said in lot.facts.items() if said}:
-            return False
-        if isinstance(body, PutUp) and (
-            body.method or body.minutes or body.pressure or body.recipe
-        ):
-            return False
-        nameless = any(word in lot.food.casefold() for word in NAMELESS)
-        return nameless or origin in FROM_OTHERS
-
-    def _low_acid(self, lot: Lot, *, bought: bool) -> bool:
-        """Home-canned, and not known to be high in acid."""
-        key = lot.food, lot.form, bought
-        found = self._canned.get(key)
-        if found is None:
-            names = names_of(self.book, lot)
-            question = Question(names=names, form=lot.form, bought=bought)
-            canned = self.lives.form(question) == "home-canned"
-            found = self._canned[key] = canned and self.lives.acid(names) != "high"
-        return found
 
 
 def _offered(parcel: Parcel) -> bool:

@@ -17,7 +17,7 @@ from events.keeping.curve import DAY
 from events.readings.climate import Climates, If
 from events.readings.lived import Keeping
 from events.readings.placing import stores_of
-from events.readings.rotation import Use, order_of
+from events.readings.rotation import Order, Use
 from events.tables import Tables
 
 BEARABLE = 1
@@ -88,7 +88,7 @@ def losses(before: Sequence[Use], after: Sequence[Use], now_ms: int) -> list[Los
 def if_so(book: Book, tables: Tables, supposed: If, now_ms: int) -> list[Loss]:
     """What would keep less if that were so."""
     before, after = Keeping(book, tables), Keeping(book, tables, supposed)
-    return losses(order_of(before), order_of(after), now_ms)
+    return losses(Order(before).uses(), Order(after).uses(), now_ms)
 
 
 def machine_year(
@@ -99,7 +99,7 @@ def machine_year(
     `supposed`: the machine and the degrees that it adds.
     """
     plain = Keeping(book, tables)
-    uses = order_of(plain)
+    uses = Order(plain).uses()
     airs: dict[str, list[str]] = {}
     for store in stores_of(plain):
         airs.setdefault(plain.climates.air(store), []).append(store)
@@ -127,5 +127,5 @@ def _judged(climates: Climates, air: str, there: Sequence[Use]) -> Judged:
 def _month(book: Book, tables: Tables, would: If, there: Sequence[Use], now_ms: int) -> Month:
     keeping = Keeping(book, tables, would)
     lots = {use.lot for use in there}
-    after = order_of(keeping, lots)
+    after = Order(keeping).uses(lots)
     return Month(month=would.months[0], losses=tuple(losses(there, after, now_ms)))

@@ -12,6 +12,7 @@ from events.lots.places import within
 from events.lots.state import BALANCE, COMING
 from events.quantity import show
 from events.readings import on_hand as standing
+from events.readings.finding import Foods
 from events.readings.lots import shown
 from service.console import names
 from service.console.commands import Commands, look
@@ -48,10 +49,12 @@ async def on_hand(args: Namespace) -> int:
         rows = [row for row in standing.parcels(book) if within(row.store, store)]
         if not rows:
             print(wrap(f"Nothing is on hand{f' in {store}' if store else ''}."))
+        foods, mine = Foods(book), dict[str, list[tuple[str, ...]]]()
+        for row in rows:
+            mine.setdefault(foods.canonical(row.food), []).append(_row(row))
         for total in standing.totals(book, store):
             print(wrap(f"{bold(total.food)}: {standing.total_told(total)}", "  "))
-            mine = [row for row in rows if names.same_food(book, row.food, total.food)]
-            print(columns([_row(row) for row in mine], indent="  "))
+            print(columns(mine[foods.canonical(total.food)], indent="  "))
     return 0
 
 

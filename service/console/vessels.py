@@ -140,21 +140,21 @@ async def _list(args: Namespace) -> int:
         raise WrongUse("To list the jars only --on DATE and --json go with it: leave the rest out.")
     async with desk(args, writing=False) as at:
         asked = at.asked()
-    if args.json:
-        print_json(stock.jars(asked))
+        if args.json:
+            print_json(stock.jars(asked))
+            return 0
+        rows = vessels(asked.book)
+        if not rows:
+            print(wrap(f"No jars are known of: {HOW}."))
+            return 0
+        print(columns([_cells(row) for row in rows]))
+        for row in rows:
+            if row.loans:
+                said = listed(
+                    f"{loan.who or 'nobody said to whom'} {loan.number}" for loan in row.loans
+                )
+                print(wrap(f"On loan: {plural(row.vessel, 2 * GRAIN)}: {said}", "  "))
         return 0
-    rows = vessels(asked.book)
-    if not rows:
-        print(wrap(f"No jars are known of: {HOW}."))
-        return 0
-    print(columns([_cells(row) for row in rows]))
-    for row in rows:
-        if row.loans:
-            said = listed(
-                f"{loan.who or 'nobody said to whom'} {loan.number}" for loan in row.loans
-            )
-            print(wrap(f"On loan: {plural(row.vessel, 2 * GRAIN)}: {said}", "  "))
-    return 0
 
 
 def _cells(row: Row) -> tuple[str, ...]:

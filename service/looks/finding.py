@@ -141,6 +141,8 @@ def had(book: Book, food: str, typed: str) -> list[Lot]:
 
 def same_food(book: Book, one: str, other: str) -> bool:
     """Whether two names are of one food, as a person confirmed it."""
+    if one == other:
+        return True
     foods = Foods(book)
     return foods.canonical(one) == foods.canonical(other)
 

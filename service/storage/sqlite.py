@@ -17,9 +17,13 @@ from typing import TypeVar
 
 import aiosqlite
 
+from events.kept import KeptLot
 from service.errors import GirnelError, HomeInUse, HomeUnwritable, StoreError
 from service.storage import lock
+from service.storage.shelf import ShelfPast
 from service.storage.sqlite_file import connect_reading, connect_writing, told
+from service.storage.sqlite_kept import keep
+from service.storage.sqlite_past import SqlitePast
 from service.storage.store import Aside, Heard, Item, Outcome, Row, gaps
 
 WAIT_S = 5.0
@@ -29,6 +33,8 @@ INSERT = (
     "INSERT INTO entries (position, device, seq, received, sent_by, content)"
     " VALUES (?, ?, ?, ?, ?, ?)"
 )
+
+TOUCH = "INSERT OR IGNORE INTO touches (device, seq, part, position) VALUES (?, ?, ?, ?)"
 
 T = TypeVar("T")
 
@@ -98,6 +104,16 @@ class SqliteStore:
     async def asides(self) -> list[Aside]:
         return await self._run(self._asides)
 
+    def past(self) -> ShelfPast:
+        return SqlitePast(self._path, beside_a_writer=self._lock is None)
+
+    async def put_by(
+        self, code: str, upto: int, thin: bytes, lots: Sequence[KeptLot], gone: Sequence[str]
+    ) -> None:
+        await self._run(
+            lambda: self._transaction(lambda: keep(self._raw, code, upto, thin, lots, gone))
+        )
+
     async def close(self) -> None:
         if self._db is not None:
             db, self._db = self._db, None
@@ -140,8 +156,20 @@ class SqliteStore:
                 for n, i in enumerate(items)
             ],
         )
+        self._touch(first, items)
         self._write_meta(meta)
         return [Outcome(position, "new") for position in range(first, first + len(items))]
+
+    def _touch(self, first: int, items: Sequence[Item]) -> None:
+        """Note what the items are about that stand at `first` and after."""
+        self._raw.executemany(
+            TOUCH,
+            [
+                (self._id(device) if device else 0, seq, part, position)
+                for position, item in enumerate(items, first)
+                for device, seq, part in item.about
+            ],
+        )
 
     def _append_each(
         self, items: Sequence[Item], received: int, meta: Mapping[str, str]
@@ -160,6 +188,7 @@ class SqliteStore:
             position = self._next()
             row = (position, device, item.seq, received, sent_by, item.content)
             self._raw.execute(INSERT, row)
+            self._touch(position, (item,))
             return Outcome(position, "new")
         if found[1] == item.content:
             return Outcome(found[0], "known")

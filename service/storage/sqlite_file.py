@@ -17,12 +17,16 @@ from service.errors import (
     StoreError,
     TornFile,
 )
+from service.storage.sqlite_kept import note_touches
 
 APPLICATION_ID = 0x4769726E
 """Stands in the file's head: this file is a household's log."""
 
 OLDEST = (3, 37, 0)
 """The first SQLite that knows strict tables."""
+
+TOUCHES = 2
+"""The schema file with which entries are noted by what they are about."""
 
 UNOPENED = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM)
 
@@ -106,7 +110,10 @@ def _bring_up_to_date(raw: sqlite3.Connection, version: int) -> None:
     for number, text in enumerate(schema()[version:], version + 1):
         head = f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {number};"
         try:
-            raw.executescript(f"BEGIN IMMEDIATE; {text}; {head} COMMIT;")
+            raw.executescript(f"BEGIN IMMEDIATE; {text}; {head}")
+            if number == TOUCHES and version:
+                note_touches(raw)
+            raw.execute("COMMIT")
         except sqlite3.Error:
             if raw.in_transaction:
                 raw.execute("ROLLBACK")

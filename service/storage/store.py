@@ -10,6 +10,8 @@ from typing import Literal, Protocol, TypeAlias
 
 from msgspec import Struct
 
+from events.lots.things import Thing
+
 
 class Item(Struct, frozen=True, gc=False):
     """One record to be put into the log."""
@@ -18,6 +20,8 @@ class Item(Struct, frozen=True, gc=False):
     seq: int
     content: bytes
     sent_by: str
+    about: tuple[Thing, ...] = ()
+    """what the record is about, for a store that can look that up"""
 
 
 class Row(Struct, frozen=True, gc=False):

@@ -113,7 +113,9 @@ async def test_a_database_with_another_programs_mark(home: Path) -> None:
 async def test_a_newer_schema(home: Path) -> None:
     with closing(sqlite3.connect(home / assemble.LOG)) as raw:
         raw.execute("PRAGMA user_version = 7")
-    await refused(home, NewerSchema, "newer program .*its form is 7, this one knows 1")
+    await refused(
+        home, NewerSchema, f"newer program .*its form is 7, this one knows {len(schema())}"
+    )
 
 
 async def filled(home: Path) -> None:
@@ -181,7 +183,9 @@ async def test_an_init_that_is_not_understood_makes_nothing(tmp_path: Path) -> N
 
 def test_every_schema_file_is_numbered_in_turn() -> None:
     folder = ROOT / "service/storage/schema"
-    assert names(folder) == [f"sqlite_{number:03d}.sql" for number in range(1, len(schema()) + 1)]
+    assert [name for name in names(folder) if name.startswith("sqlite_")] == [
+        f"sqlite_{number:03d}.sql" for number in range(1, len(schema()) + 1)
+    ]
 
 
 async def pragma(store: sqlite.SqliteStore, text: str) -> object:
