@@ -21,8 +21,11 @@ NOW = "2026-11-22T10:00:00+00:00"
 class Running:
     """`girnel serve` on a free port, and its home."""
 
-    def __init__(self, home: Path, process: "subprocess.Popen[str]", url: str) -> None:
+    def __init__(
+        self, home: Path, process: "subprocess.Popen[str]", url: str, errors: Path
+    ) -> None:
         self.home = home
+        self.errors = errors
         self.process = process
         self.url = url
 
@@ -39,8 +42,8 @@ class Running:
         """End it; its exit code, how long that took, and what it printed."""
         begun = time.monotonic()
         self.process.send_signal(how)
-        out, err = self.process.communicate(timeout=20)
-        return self.process.returncode, time.monotonic() - begun, out, err
+        out, _ = self.process.communicate(timeout=20)
+        return self.process.returncode, time.monotonic() - begun, out, self.errors.read_text()
 
 
 def girnel(home: Path, *words: str) -> "subprocess.CompletedProcess[str]":
@@ -74,16 +77,17 @@ MADE: dict[str, bytes] = {}
 def running(home: Path, *words: str) -> Iterator[Running]:
     env = {**os.environ, "GIRNEL_HOME": str(home), "GIRNEL_NOW": NOW, "PYTHONPATH": str(ROOT)}
     words = ("-m", "service.console", "serve", "--port", "0", *words)
-    with subprocess.Popen(
-        [sys.executable, *words],
-        env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-    ) as process:  # fmt: skip
+    errors = home.parent / f"{home.name}-errors.txt"  # a pipe that nobody reads would fill up
+    with (
+        errors.open("w") as to,
+        subprocess.Popen(
+            [sys.executable, *words], env=env, stdout=subprocess.PIPE, stderr=to, text=True
+        ) as process,
+    ):
         try:
             assert process.stdout is not None
             line = process.stdout.readline()
-            if " is served at http" not in line:
-                process.kill()
-                raise AssertionError((line, process.communicate()))
-            yield Running(home, process, line.split(" at ")[1].split()[0].rstrip("."))
+            assert " is served at http" in line, (line, errors.read_text())
+            yield Running(home, process, line.split(" at ")[1].split()[0].rstrip("."), errors)
         finally:
             process.kill()

@@ -11,6 +11,7 @@ are stored, never decoded and written anew; a field is added, never changed in m
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -131,8 +132,13 @@ def write_entry(row: Row) -> bytes:
         row.position,
         row.received,
         row.content,
-        msgspec.json.encode(row.sent_by),
+        _quoted(row.sent_by),
     )
+
+
+@lru_cache(1000)
+def _quoted(name: str) -> bytes:
+    return msgspec.json.encode(name)
 
 
 def write_page(page: Page, media: str = JSON) -> bytes:
