@@ -4,8 +4,9 @@ A home is a directory with one household's log in it. To look takes no lock and 
 another process writes; to write takes the home for this process.
 """
 
-from collections.abc import AsyncIterator, Sequence
-from contextlib import asynccontextmanager
+import asyncio
+from collections.abc import AsyncIterator, Coroutine, Mapping, Sequence
+from contextlib import asynccontextmanager, suppress
 from functools import cache, partial
 from hashlib import sha256
 from pathlib import Path
@@ -16,15 +17,20 @@ from events.kinds import DeviceSet, MemberSet
 from service.checkpoints import Checkpoints
 from service.clock import Clock, Ids, zone
 from service.drafts import Draft, Household
-from service.errors import HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
+from service.errors import GirnelError, HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
 from service.ledger import Ledger
 from service.storage import sqlite
 from service.storage.memory import MemoryStore
+from service.storage.outbox import ReplicaStore
+from service.storage.outbox_sqlite import SqliteReplica
 from service.storage.store import Store
 from service.sync import beside
 
 LOG = "log.db"
 """The file in a home that holds the log."""
+
+SERVICE = "service"
+"""What is known of a log that mirrors a service's: where that is."""
 
 
 @asynccontextmanager
@@ -54,12 +60,14 @@ async def open_home(
     else:
         store = await sqlite.open_reading(path)
     try:
-        household = Household.of(await store.meta())
+        meta = await store.meta()
+        kept = SqliteReplica(store) if SERVICE in meta else store
+        household = Household.of(meta)
         if household is None:
             raise TornFile(f"{path} names no household: girnel init was cut off; say it again.")
-        shelf = Checkpoints(store, program(), writing=writing)
+        shelf = Checkpoints(kept, program(), writing=writing)
         made = Ledger if served is None else partial(beside.Beside, served)
-        ledger = made(store, Book(), clock, household, shelf)
+        ledger = made(kept, Book(), clock, household, shelf)
         await ledger.load()
         try:
             yield ledger
@@ -102,6 +110,81 @@ async def make_passing(
 ) -> Ledger:
     """A household that is gone when the program ends, for a demo."""
     return await _begun(MemoryStore(), clock, _household(name, timezone, ids), members)
+
+
+@asynccontextmanager
+async def open_replica(
+    home: Path, writing: bool, wait_s: float = sqlite.WAIT_S
+) -> AsyncIterator[ReplicaStore]:
+    """The store of a home that mirrors a service's log, open until the block ends; no book."""
+    path = home / LOG
+    opening = sqlite.open_writing(path, wait_s=wait_s) if writing else sqlite.open_reading(path)
+    store = SqliteReplica(await _whole(opening))
+    try:
+        yield store
+    finally:
+        await store.close()
+
+
+async def _whole(opening: Coroutine[None, None, sqlite.SqliteStore]) -> sqlite.SqliteStore:
+    """Opened to its end, also for whoever is stopped meanwhile: a thread would be left behind."""
+    task = asyncio.ensure_future(opening)
+    try:
+        return await asyncio.shield(task)
+    except asyncio.CancelledError:
+        with suppress(GirnelError):
+            await (await task).close()
+        raise
+
+
+async def make_replica(home: Path, facts: Mapping[str, str]) -> None:
+    """A home that mirrors a service's log; one that does already goes on under its new name.
+
+    `facts`: whose log it is, where the service is. Raises HomeTaken where the home keeps a log of
+    its own, or one of another household.
+    """
+    _make_directory(home)
+    store = await sqlite.open_writing(home / LOG, create=True)
+    try:
+        old = await store.meta()
+        _refuse_own(old, home)
+        if (known := Household.of(old)) is not None and known.id != facts["id"]:
+            _refuse_taken(known, home)
+        before = [old["device"], *old.get("formerly", "").split()] if known else []
+        formerly = [device for device in before if device != facts["device"]]
+        await SqliteReplica(store).note({**facts, "formerly": " ".join(formerly)})
+    finally:
+        await store.close()
+
+
+async def renew_replica(home: Path, facts: Mapping[str, str]) -> None:
+    """A mirror begun anew where the log is gone, or damaged; what is damaged is put beside it."""
+    damaged = home / f"{LOG}.damaged"
+    count = 1
+    while damaged.exists():
+        count += 1
+        damaged = home / f"{LOG}.damaged-{count}"
+    for end in ("", "-wal", "-shm"):
+        part = home / f"{LOG}{end}"
+        if part.exists():
+            part.rename(f"{damaged}{end}")
+    await make_replica(home, facts)
+
+
+async def may_follow(home: Path) -> None:
+    """The directory for a replica, made where there is none. HomeTaken where a log is kept there."""
+    _make_directory(home)
+    if (home / LOG).is_file():
+        store = await sqlite.open_reading(home / LOG)
+        try:
+            _refuse_own(await store.meta(), home)
+        finally:
+            await store.close()
+
+
+def _refuse_own(meta: Mapping[str, str], home: Path) -> None:
+    if SERVICE not in meta:
+        _refuse_taken(Household.of(meta), home)
 
 
 def _make_directory(home: Path) -> None:

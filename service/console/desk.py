@@ -8,6 +8,7 @@ from argparse import Namespace
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from datetime import tzinfo
+from pathlib import Path
 
 from events import codes
 from events.book import Book
@@ -20,6 +21,7 @@ from service.console import names, times
 from service.drafts import Draft
 from service.ledger import Ledger
 from service.looks import asked
+from service.sync import ticket
 
 
 class Desk:
@@ -111,3 +113,13 @@ async def desk(args: Namespace, *, writing: bool) -> AsyncIterator[Desk]:
     how = started(args)
     async with assemble.open_home(how.home, how.clock(), writing=writing) as ledger:
         yield Desk(args, ledger, how)
+    if writing and ticket.kept(how.home) and not args.json:
+        await _say_waiting(how.home)
+
+
+async def _say_waiting(home: Path) -> None:
+    """On a replica a deed is told with how much the service does not have yet."""
+    async with assemble.open_replica(home, writing=False) as store:
+        counts = await store.counts()
+    if number := sum(count.number for state, count in counts.items() if state != "aside"):
+        print(f"Waiting to go out: {number} record{'' if number == 1 else 's'} (girnel sync)")

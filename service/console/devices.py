@@ -7,6 +7,8 @@ service holds the log; what the log should say of it is written now, or by that 
 from argparse import Namespace
 from collections.abc import Sequence
 from contextlib import closing, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -18,11 +20,18 @@ from service.console import names
 from service.console.commands import Commands, command
 from service.console.desk import Desk, desk, started
 from service.console.words import listed, print_json, table, wrap
-from service.errors import HomeInUse, NeedsChoice, WrongUse
+from service.errors import HomeInUse, NeedsChoice, Unreachable, WrongUse
 from service.settings import Settings
+from service.sync import ticket
+from service.sync.pairing import Change
+
+if TYPE_CHECKING:
+    from service.sync.client import Client
 
 AT_ONCE_S = 0.3
 """Seconds to wait for the log before leaving the writing to the service that holds it."""
+
+NOT_LOST = "What still waits on it is not lost; to hand it over, pair it anew:"
 
 HEADS = ("device", "called", "role", "whose", "heard last", "to look at")
 
@@ -45,22 +54,27 @@ async def devices(args: Namespace) -> int:
         raise WrongUse("Which device? girnel devices lists them; write its name first.")
     name = names.word(args.name, "--name")
     async with desk(args, writing=False) as at:
-        known = await _known(at)
+        found = await known(at)
         if args.device is not None:
-            known = [meant(known, args.device)]
+            found = [meant(found, args.device)]
         if not changing:
-            _show(at, known)
+            _show(at, found)
             return 0
-        (one,) = known
-        if args.retire and one.device == at.device:
+        (one,) = found
+        if args.retire and one.device == at.device and not ticket.kept(at.started.home):
             raise WrongUse("This is the device that keeps the log: it cannot be retired.")
     await _change(started(args), one, name, retire=args.retire)
     _tell(args, one, name)
     return 0
 
 
-async def _known(at: Desk) -> list[Listed]:
+async def known(at: Desk) -> list[Listed]:
+    """Every device; on a replica as the service says it, where it can be asked."""
     home = at.started.home
+    if ticket.kept(home):
+        with suppress(Unreachable):
+            async with service_of(home) as service:
+                return await service.devices()
     if not (home / access.FILE).is_file():
         return access.roster(at.book, at.device, [])
     with closing(access.at(home, at.clock, RandomIds())) as who_may:
@@ -111,8 +125,20 @@ def _records(number: int) -> str:
     return f"{number} record{'' if number == 1 else 's'}"
 
 
+def service_of(home: Path) -> "Client":
+    """The service that a replica follows, to be asked."""
+    from service.sync.client import Client
+
+    paired = ticket.read(home)
+    return Client(paired.url, paired.joined.token, paired.ca)
+
+
 async def _change(how: Settings, one: Listed, name: str | None, *, retire: bool) -> None:
     """What counts changes at once; the log is told now, or by the service that holds it."""
+    if ticket.kept(how.home):
+        async with service_of(how.home) as service:
+            await service.change(one.device, Change(name=name, retired=True if retire else None))
+        return
     with closing(access.at(how.home, how.clock(), RandomIds())) as who_may:
         if name is not None:
             await who_may.name(one.device, name)
@@ -135,3 +161,4 @@ def _tell(args: Namespace, one: Listed, name: str | None) -> None:
         print(f"{one.device} is called {called}.")
     if args.retire:
         print(wrap(f"{called} is retired: it is let in no more, and what it logged stays.", "  "))
+        print(wrap(f"{NOT_LOST} girnel pair --formerly {one.device}", "  "))

@@ -39,6 +39,8 @@ FAMILIES = {
     "ground": ("ground",),
     "filling": ("fill",),
     "devices": ("devices",),
+    "pairing": ("pair",),
+    "sharing": ("join", "sync"),
     "keep": ("export",),
     "doctor": ("doctor",),
     "serve": ("serve",),

@@ -17,6 +17,7 @@ from service.console.commands import Commands, command
 from service.console.desk import started
 from service.console.words import wrap
 from service.errors import WrongUse
+from service.sync import ticket
 
 if TYPE_CHECKING:
     from service.http.running import Place
@@ -48,6 +49,8 @@ async def serve(args: Namespace) -> int:
     how, port, cert, key = started(args), _port(args.port), _file(args.cert), _file(args.key)
     if key is not None and cert is None:
         raise WrongUse("--key goes with --cert: name the certificate too.")
+    if ticket.kept(how.home):
+        raise WrongUse(f"{how.home} follows a service itself: serve the home that keeps the log.")
 
     from service import access, settings
     from service.http import running

@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.storage.memory import MemoryStore
+from service.storage.outbox_sqlite import SqliteReplica
 from service.storage.sqlite import open_reading, open_writing
 from service.storage.store import Aside, Heard, Item, Outcome, Row, Store, gaps
+from tests.replica import MemoryReplica
 
 NOW = 1_790_000_000_000
 Making: TypeAlias = Callable[[Path], Awaitable[Store]]
@@ -27,7 +29,15 @@ async def sqlite(folder: Path) -> Store:
     return await open_writing(folder / "log.db", create=True)
 
 
-STORES: list[Making] = [memory, sqlite]
+async def memory_replica(folder: Path) -> Store:
+    return MemoryReplica()
+
+
+async def sqlite_replica(folder: Path) -> Store:
+    return SqliteReplica(await open_writing(folder / "log.db", create=True))
+
+
+STORES: list[Making] = [memory, sqlite, memory_replica, sqlite_replica]
 
 
 @pytest.fixture(params=STORES, ids=lambda make: make.__name__)
@@ -201,8 +211,8 @@ def test_every_store_does_the_same(batches: list[list[tuple[str, int, bytes]]]) 
             await store.close()
             return seen
 
-    first, second = (asyncio.run(run(make)) for make in STORES)
-    assert first == second
+    first, *others = (asyncio.run(run(make)) for make in STORES)
+    assert all(other == first for other in others)
 
 
 async def test_what_sqlite_acknowledged_is_there_after_opening_it_again(tmp_path: Path) -> None:

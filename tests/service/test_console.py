@@ -125,7 +125,7 @@ def test_there_is_a_command_for_each_word_and_no_other() -> None:
         "open", "take", "toss", "give", "plant", "count", "look", "jars", "reading", "set-aside",
         "free", "hold", "release", "incident", "undo", "amend", "settle",
         "on-hand", "have", "trail", "concerns", "digest", "rotation", "reorder", "carrying", "ground", "fill",
-        "log", "climate", "machine", "run", "what-if", "devices", "export", "doctor", "serve", "demo",
+        "log", "climate", "machine", "run", "what-if", "devices", "pair", "join", "sync", "export", "doctor", "serve", "demo",
     }  # fmt: skip
 
 
