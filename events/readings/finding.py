@@ -132,11 +132,17 @@ def _close(names: list[tuple[tuple[str, ...], str]], key: tuple[str, ...]) -> tu
     )
 
 
-def lots_of(book: Book, food: str, foods: Foods | None = None) -> list[Lot]:
-    """The lots of a food under all its names, oldest making first."""
+def lots_of(
+    book: Book, food: str, foods: Foods | None = None, since: int | None = None
+) -> list[Lot]:
+    """The lots to hand of a food under all its names, oldest making first.
+
+    `since`: also the closed ones of which anything was said then (Unix ms) or later.
+    """
     known = foods or Foods(book)
     one = known.canonical(food)
-    lots = [lot for lot in book.lots.values() if lot.food and known.canonical(lot.food) == one]
+    all_of_them = book.lots.values() if since is None else book.since(since)
+    lots = [lot for lot in all_of_them if lot.food and known.canonical(lot.food) == one]
     return sorted(lots, key=lambda lot: (lot.made_place, lot.name))
 
 

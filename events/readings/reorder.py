@@ -62,6 +62,10 @@ class Reorder(Struct, frozen=True):
     unread: tuple[str, ...]
 
 
+LOOKED_BACK = 400 * 86_400_000
+"""Milliseconds: of what has been low for longer it is said that it has been so for that long."""
+
+
 def low_since(levels: Iterable[Level], mark: Fraction, clear: Fraction) -> int | None:
     """Since when it is low: below the mark, until it comes to `clear`, or more came in up to the mark."""
     since: int | None = None
@@ -94,8 +98,9 @@ def reorder(book: Book, now_ms: int) -> Reorder:
                 there += n
             elif part.plan.n:
                 uncounted.add(part.unit)
-        levels = [*levels_of(lots_of(book, marks.food, foods), marks.unit, ways),
-                  Level(now_ms, there)]  # fmt: skip
+        back = now_ms - LOOKED_BACK
+        lots = lots_of(book, marks.food, foods, back)
+        levels = [*levels_of(lots, marks.unit, ways, back), Level(now_ms, there)]
         since = low_since(levels, marks.refill, marks.clear)
         waiting = tuple(_waiting(one, marks.unit, ways) for one in coming.get(marks.food, []))
         needs.append(_need(marks, there, tuple(sorted(uncounted)), since, waiting))
@@ -137,24 +142,29 @@ def _size(unit: str, size: str) -> list[Equal]:
         return []
 
 
-def levels_of(lots: Iterable[Lot], unit: str, ways: Iterable[Equal]) -> list[Level]:
-    """What there was of the lots together after every record that changed it, in time.
+def levels_of(lots: Iterable[Lot], unit: str, ways: Iterable[Equal], since: int) -> list[Level]:
+    """What there was of the lots together at `since` (Unix ms) and after every later record that
+    changed it, in time.
 
     A record is one step, whatever it did to several lots: food packed anew was never gone.
     """
     known = list(ways)
+    now, told = Fraction(0), False
     steps: dict[tuple[int, int, str, int], tuple[Fraction, bool]] = {}
     for lot in lots:
         size = size_of(lot.identity.package if lot.identity else None)
         one = in_marks(GRAIN, lot.unit, size, unit, known) if lot.unit else None
         if one is None or owner_of(lot):
             continue
-        for line in lot.lines:
-            if line.after != line.before:
+        now += one * Fraction(lot.on_hand, GRAIN)
+        told = told or lot.made_place < since
+        for line in lot.lines if lot.last_place >= since else ():
+            if line.after != line.before and line.place >= since:
                 change, came = steps.get(_order(line), (Fraction(0), False))
                 change += one * Fraction(line.after - line.before, GRAIN)
                 steps[_order(line)] = change, came or _came(line)
-    total, levels = Fraction(0), []
+    total = now - sum((change for change, _ in steps.values()), Fraction(0))
+    levels = [Level(since, total, came=False)] if told else []
     for key in sorted(steps):
         total += steps[key][0]
         levels.append(Level(key[0], total, steps[key][1]))

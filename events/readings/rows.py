@@ -50,11 +50,17 @@ class Row(Struct, frozen=True, kw_only=True):
     """the records that hold it or keep it back"""
     owner: str
     """whose it is, where it is not the household's"""
-    last_seen: int | None
+    of: Lot
+    """the lot itself"""
     less_some: bool
     """some of the lot went in a measure that does not convert, so there may be less"""
     content: Package | None = None
     made_place: int = 0
+
+    @property
+    def last_seen(self) -> int | None:
+        """When somebody last saw food of the lot there, Unix ms; read from its story."""
+        return last_seen(self.of, self.store)
 
     @property
     def offered(self) -> bool:
@@ -105,7 +111,7 @@ def _rows_of(book: Book, lot: Lot, codes: dict[str, str]) -> list[Row]:
                 in_doubt=doubt,
                 marks=tuple(sorted(marks)),
                 owner=owner_of(lot),
-                last_seen=last_seen(lot, store),
+                of=lot,
                 less_some=bool(lot.less_some),
                 content=lot.identity.package if lot.identity else None,
                 made_place=lot.made_place,

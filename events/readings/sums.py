@@ -199,12 +199,21 @@ def picked_short(book: Book, foods: Foods) -> dict[str, dict[Place, int]]:
     for lot in book.lots.values():
         if lot.food:
             by_food.setdefault(foods.canonical(lot.food), []).append(lot)
-    return {food: sums for food, lots in by_food.items() if (sums := _short_of(lots))}
+    found: dict[str, dict[Place, int]] = {}
+    for food, lots in by_food.items():
+        short = [lot for lot in lots if any(c.kind == "picked-short" for c in lot.concerns)]
+        if short:
+            first = min(c.place for lot in short for c in lot.concerns if c.kind == "picked-short")
+            others = [lot for lot in book.since(first) if foods.canonical(lot.food) == food]
+            if sums := _short_of(short, others):
+                found[food] = sums
+    return found
 
 
-def _short_of(lots: Sequence[Lot]) -> dict[Place, int]:
+def _short_of(short: Sequence[Lot], lots: Sequence[Lot]) -> dict[Place, int]:
+    """`lots`: all lots of the food that may have been counted since."""
     sums: dict[Place, int] = {}
-    for lot in lots:
+    for lot in short:
         size = size_of(lot.identity.package if lot.identity else None)
         for line in lot.lines:
             for posting in line.postings:

@@ -11,9 +11,10 @@ from events import tables
 from events.book import Book
 from events.kinds import GRAIN, Body, Checked, Consumed, Gave, Held, PutUp, Spoiled, Yield
 from events.lots.state import Identity, Lot
-from events.lots.things import LOADS
+from events.lots.things import LOADS, makings
 from events.readings.lots import measure, shown
 from events.readings.words import happened, moment
+from events.record import Record
 from events.tables import Caution
 from service.console import names
 from service.console.cautions import Warn
@@ -194,13 +195,19 @@ def shared(at: Desk, lot: Lot) -> list[str]:
         said = getattr(mine, fact, None)
         alike = [
             at.code(other.name)
-            for other in at.book.lots.values()
-            if said and _failed(other) and _record(other) != _record(lot)
-            and getattr(_load_of(other), fact, None) == said
-        ]  # fmt: skip
+            for load in islice(at.book.newest_about(LOADS), LOOKED_AT if said else 0)
+            if load.record.name != _record(lot) and getattr(load.record.body, fact, None) == said
+            for other in _lots_of(at.book, load.record)
+            if _failed(other)
+        ]
         if alike:
             found.append(f"{called} ({said}: {listed(sorted(alike))})")
     return [f"Other loads of which seals failed share {listed(found)}"] if found else []
+
+
+def _lots_of(book: Book, load: Record) -> list[Lot]:
+    """The lots of a load."""
+    return [lot for name in makings(load) if (lot := book.lot(name)) is not None]
 
 
 def _load_of(lot: Lot) -> PutUp | None:

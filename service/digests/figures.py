@@ -17,6 +17,9 @@ from service.digests.words import listed, of_food
 MOST = 4
 """Foods named in one line."""
 
+LOOKED_BACK = 400 * 86_400_000
+"""Milliseconds: what was found or missing longer ago is not set off against this week's."""
+
 FOREVER = 2**62
 """Before the first and after the last moment of any log, in milliseconds."""
 
@@ -43,8 +46,8 @@ class Sum:
 
 def told(book: Book, start: int, end: int) -> Iterator[Told]:
     """Every posting of a record that counts after `start`, at the latest at `end` (Unix ms)."""
-    for lot in book.lots.values():
-        for line in lot.lines:
+    for lot in book.since(start):
+        for line in lot.lines if lot.last_place > start else ():
             if start < line.place <= end:
                 for posting in line.postings:
                     yield Told(lot, line, posting)
@@ -135,11 +138,19 @@ def set_off(book: Book, start: int, end: int) -> tuple[dict[Between, int], dict[
     """(found, missing) in the week, grains, after setting one off against the other.
 
     A stretch ends with each whole count of the food there, that count within. What a count misses
-    is lowered by all that the stretch found, and the other way round.
+    is lowered by all that the stretch found, and the other way round. A stretch is looked back on
+    for `LOOKED_BACK`, no longer.
     """
+    foods = {
+        one.lot.food
+        for one in told(book, start, end)
+        if one.posting.term in {"found", "missing"} and one.posting.n
+    }
     events: dict[Between, list[tuple[int, str, str, int]]] = {}
-    for one in told(book, -FOREVER, end):
+    for one in told(book, start - LOOKED_BACK, end) if foods else ():
         term, n = one.posting.term, one.posting.n
+        if one.lot.food not in foods:
+            continue
         counts = isinstance(one.line.record.body, Counted) and not one.line.record.body.part
         if term not in {"found", "missing"} and not counts:
             continue

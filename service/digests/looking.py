@@ -143,7 +143,7 @@ def _beside_failed(
         if not left or cautions.form(lot) not in {"home-canned", "commercially-canned"}:
             continue
         failed = 0
-        for line in lot.lines:
+        for line in lot.lines if lot.totals.get("spoiled") else ():
             body = line.record.body
             if isinstance(body, Spoiled) and body.cause == "seal failed":
                 failed = line.place

@@ -132,6 +132,8 @@ def lot_or_food(book: Book, typed: str) -> Lot | str:
 def had(book: Book, food: str, typed: str) -> list[Lot]:
     """The lots of a food, oldest first, at least one."""
     lots = [lot for lot in lots_of(book, food) if lot.identity is not None]
+    if not lots:  # all of it is gone, and put by: looked for among the closed ones
+        lots = [lot for lot in lots_of(book, food, since=-(2**62)) if lot.identity is not None]
     if not lots:
         raise WrongUse(
             f'No {typed} was ever brought in: girnel bring-in AMOUNT "{typed}" --in STORE'

@@ -123,7 +123,7 @@ def test_levels_end_at_what_there_is(told: list[Record], marks: dict[str, int]) 
     book = book_of(told, marks)
     for food in FOODS:
         lots = [lot for lot in lots_of(book, food) if lot.unit == "lb" and not owner_of(lot)]
-        levels = levels_of(lots, "lb", [])
+        levels = levels_of(lots, "lb", [], 0)
         there = Fraction(sum(lot.on_hand for lot in lots), GRAIN)
         assert (levels[-1].n if levels else 0) == there
         assert [level.at for level in levels] == sorted(level.at for level in levels)

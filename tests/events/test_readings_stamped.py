@@ -158,6 +158,10 @@ def test_the_reasons_name_the_source_and_who_prints_another_figure() -> None:
             "University of Missouri Extension [mu_mp557_6]."
         ),
         "Likely is the middle of its range: none is published.",
+        (
+            "Cured before it is stored, 14 days at 10 C (50 F) or so (Iowa State University "
+            "Extension); keeping starts with its end where that is said."
+        ),
         "Assumed by the kind of store: 10 to 21 C.",
         (
             "Elsewhere: potato, fresh, dark: 2-3 months above 50 F. Storing Winter Storage Vegetables, "
