@@ -15,6 +15,7 @@ from pathlib import Path
 from service import access
 from service.access import Redeemed
 from service.clock import RandomIds, System
+from tests import pusher
 from tests.running import ROOT, girnel, made, running
 
 KILLS = 30
@@ -36,7 +37,7 @@ def pushing(port: str, household: str, one: Redeemed, notes: Path) -> Iterator[N
     command = [
         sys.executable,
         "-m",
-        "tests.pusher",
+        pusher.__name__,
         port,
         one.token,
         household,
