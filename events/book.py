@@ -301,6 +301,9 @@ class Book:
         raised = unanswered(
             self.since, (c for lot in self.lots.values() for c in lot.concerns), self.lots
         )
+        raised += (
+            c for name, told in self.thin.left.items() for c in told if self._as_put_by(name)
+        )
         raised += likely_doubles(self.lots.values())
         raised += (concern for told in self.thin.raised.values() for concern in told)
         whole = self._of
@@ -318,19 +321,17 @@ class Book:
         return self.entry(record) is None and self._of.entry(record) is not None
 
     def open_lots(self) -> set[str]:
-        """The lots that are not done with: food may be there, or something does not add up."""
-        found = {concern.lot for concern in self.concerns()}
-        raw = (c for lot in self.lots.values() for c in lot.concerns if c.kind == "picked-short")
-        found |= {concern.lot for concern in unanswered(self.since, raw, self.lots)}
-        makers = {concern.rests_on[0] for concern in likely_doubles(self.lots.values())}
-        for name, lot in self.lots.items():
-            if (
-                lot.parcels
-                or lot.identity is None or not lot.stands or lot.less_some
-                or (lot.maker is not None and lot.maker.name in makers)
-            ):  # fmt: skip
-                found.add(name)
-        return found & self.lots.keys()
+        """The lots that are not done with: food may be there, or may yet turn out to be."""
+        doubles = (c for c in self.concerns() if c.kind == "maybe-double")
+        makers = {name for concern in doubles for name in concern.rests_on}
+        return {
+            name
+            for name, lot in self.lots.items()
+            if lot.parcels
+            or lot.identity is None or not lot.stands or lot.less_some
+            or (lot.maker is not None and lot.maker.name in makers)
+            or any(concern.kind == "picked-short" for concern in lot.concerns)
+        }  # fmt: skip
 
     def to_put_by(self) -> tuple[list[KeptLot], list[str]]:
         """What is otherwise than it was put by: (lots, names of lots that are no more)."""
@@ -341,6 +342,8 @@ class Book:
             for name in sorted(self.dirty.union(closed))
             if name in self.lots
         ]
+        for name in self.dirty.union(closed):
+            self.thin.leave(name, None if name in is_open else self.lots.get(name))
         return kept, sorted(self.dirty - self.lots.keys())
 
     def was_put_by(self, kept: Iterable[KeptLot]) -> None:
@@ -376,8 +379,7 @@ class Book:
         """The same book, folded from the whole log."""
         book = Book()
         book.twins = self.twins
-        book.add(self.past.every())
-        book.add(e for e in self._hand.entries.values() if not e.position)
+        book.add([*self.past.every(), *(e for e in self._hand.entries.values() if not e.position)])
         return book
 
     def known_at(self, received: int) -> "Book":
@@ -388,12 +390,11 @@ class Book:
 
     def state_hash(self) -> str:
         """SHA-256 over every state: two books that agree have the same."""
-        lots = sorted(self.every_lot(), key=lambda lot: lot.name)
-        set_up = self.settings
+        lots, set_up = sorted(self.every_lot(), key=lambda lot: lot.name), self.settings
         state = (
             [told(lot) for lot in lots],
             set_up.stores, set_up.foods, set_up.members, set_up.machines, set_up.devices,
             self.vessels, self.climate, self.concerns(), sorted(self.thin.unread),
         )  # fmt: skip
-        plain = msgspec.to_builtins(state, str_keys=True)
-        return hashlib.sha256(msgspec.json.encode(plain, order="sorted")).hexdigest()
+        said = msgspec.json.encode(msgspec.to_builtins(state, str_keys=True), order="sorted")
+        return hashlib.sha256(said).hexdigest()

@@ -176,9 +176,10 @@ class Hand:
         tangle = self._tangle(fresh, fresh, fresh.keys() - named)
         self._take(entry for name, entry in tangle.items() if name not in fresh)
         self.know(name for entry in fresh.values() for name in leans_on(entry.record))
-        for entry in tangle.values():
-            name = entry.record.name
-            lots |= lots_of(entry.record)
+        told = {*tangle, *(name for e in tangle.values() for name in amends(e.record))}
+        for name in told:
+            if name in tangle:
+                lots |= lots_of(tangle[name].record)
             for other in self.naming(name) if name in named or name not in fresh else ():
                 lots |= lots_of(other.record)
         return lots | self.befallen((entry.record for entry in tangle.values()), shown)

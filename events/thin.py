@@ -26,6 +26,7 @@ from events.kinds import (
     StoreSet,
     VesselsChanged,
 )
+from events.lots.state import Lot
 from events.lots.things import CLIMATE, SET_UP, VESSELS, Thing
 from events.projections.climate import Climate
 from events.projections.doubt import of_records
@@ -50,6 +51,8 @@ class Thin(Struct):
     heard: Heard = field(default_factory=Heard)
     raised: dict[str, list[Concern]] = field(default_factory=dict)
     """concerns about records rather than lots, by the record that raises them"""
+    left: dict[str, list[Concern]] = field(default_factory=dict)
+    """concerns about closed lots that nobody has settled, by lot"""
     settled: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     """the keys of the concerns that somebody settled, by the record that settles"""
     orders: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -103,6 +106,15 @@ class Thin(Struct):
         self.settings.fold(record, key)
         self.vessels.fold(record, place, key)
         self.climate.fold(record, place, key)
+
+    def leave(self, name: str, lot: Lot | None) -> None:
+        """Note what nobody has settled about a lot that is closed; None: it is not, or is no more."""
+        settled = set(self.settled.values())
+        left = [c for c in lot.concerns if c.key not in settled] if lot is not None else []
+        if left:
+            self.left[name] = left
+        else:
+            self.left.pop(name, None)
 
     def raise_anew(self, hand: Hand) -> None:
         """Concerns about records in hand; those about others stay as they are."""

@@ -37,6 +37,7 @@ def jars(count: int) -> Amount:
 def received(rng: random.Random) -> Received:
     return Received(
         food=f"beans {rng.randrange(60)}",
+        variety=f"row {rng.randrange(1_000)}",
         form="home-canned",
         package=Package(vessel="jar", content="1", content_unit="qt"),
         amount=jars(rng.randrange(6, 40)),

@@ -59,6 +59,7 @@ def test_checkpoint_and_tail_are_the_whole(
         past.log(batch)
         book.add(batch)
         known += len(batch)
+        assert book.state_hash() == whole(log[:known]).state_hash()
         if chance.random() < 0.4:
             past.put_by(book)
             if chance.random() < 0.7:
