@@ -10,20 +10,29 @@ from events.readings import concerns
 from service.digests.digest import Item, Section
 from service.digests.words import Calendar, Week, of_food
 
+OLD = 100
+"""Older concerns that are put in words; the rest are only counted."""
+
 
 def unsettled(book: Book, codes: dict[str, str], calendar: Calendar, week: Week) -> Section:
     """The concerns that stand, the newest first."""
-    items = []
+    items, old = [], 0
     for raised in reversed(book.concerns()):
+        before = not any(week.news(book, record) for record in raised.rests_on)
+        key = "|".join(["concern", raised.kind, *raised.key[1]])
+        old += before
+        if before and old > OLD:
+            items.append(Item(text="", lot=raised.lot, key=key, short=key, before=True))
+            continue
         said = concerns.sentence(book, raised, codes, calendar.zone)
         items.append(
             Item(
                 text=f"{_short(said)}{_left(book, raised)}.",
                 more=said,
                 lot=raised.lot,
-                key="|".join(["concern", raised.kind, *raised.key[1]]),
+                key=key,
                 short=_short(said),
-                before=not any(week.news(book, record) for record in raised.rests_on),
+                before=before,
             )
         )
     return Section(
