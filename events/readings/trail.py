@@ -5,32 +5,23 @@ counts as a whole: whatever was made with some of it, however little, could hold
 """
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 
 from msgspec import Struct
 
 from events.book import Book
-from events.edtf import show as show_date
 from events.kinds import (
     Amount,
     Draw,
-    Gave,
-    Incident,
     LotSet,
-    Moved,
-    PutUp,
-    Repacked,
-    Spoiled,
-    StoreCounted,
     Voided,
     Yield,
 )
 from events.lots.state import BALANCE, Line, Lot, Posting
 from events.lots.steps import parts
 from events.lots.things import lot_thing
-from events.quantity import decimal, show
+from events.quantity import decimal
 from events.readings.batch import Batch, batch
-from events.readings.batch import sentences as batch_sentences
 from events.readings.batch import to_json as batch_json
 from events.readings.lineage import Link, link_json, link_to, reached
 from events.readings.lots import (
@@ -40,9 +31,7 @@ from events.readings.lots import (
     codes_of,
     measure,
     redated,
-    shown,
 )
-from events.readings.words import device_name, happened, moment, who
 from events.record import Entry, Record
 
 
@@ -246,99 +235,6 @@ def _said(record: Record, lot: Lot) -> tuple[Measure | None, str | None, str | N
     return total, said, store
 
 
-# -- in words --------------------------------------------------------------------------------------
-
-DONE = {
-    "received": "brought in", "put_up": "put up", "repacked": "packed anew", "moved": "carried",
-    "opened": "opened", "consumed": "took", "spoiled": "threw out", "gave": "gave away",
-    "planted": "planted", "counted": "counted", "checked": "looked, saw", "held": "held",
-    "released": "released", "set_aside": "set aside", "freed": "freed", "lot_set": "set down",
-    "incident": "reported", "store_counted": "went through",
-}  # fmt: skip
-
-BESIDE = {
-    "found": "{} more than was known", "missing": "{} missing", "shrunk": "{} shrunk",
-    "re_estimated": "estimate put right by {}", "doubt": "{} in doubt: where now?",
-}  # fmt: skip
-"""What a record came to beside what it said."""
-
-
-def sentences(book: Book, found: Trail, zone: tzinfo) -> list[str]:
-    """A line for each record, oldest first, in plain words."""
-    return [_sentence(book, found, entry, zone) for entry in found.entries]
-
-
-def how_put_up(found: Trail, zone: tzinfo) -> list[str]:
-    """How the lot was put up, what shares its load, and its seals; nothing for what came in."""
-    return [] if found.batch is None else batch_sentences(found.batch, found.lot, zone)
-
-
-def _sentence(book: Book, found: Trail, entry: TrailEntry, zone: tzinfo) -> str:
-    done = f"{happened(entry.at, entry.offset, zone)} {who(entry.by)} {_did(found, entry)}"
-    if entry.before is not None and entry.after is not None:
-        done += f", {show(entry.before)} -> {show(entry.after)}"
-    if entry.store:
-        done += f", {entry.store}"
-    done += "".join(f" ({note})" for note in _notes(entry))
-    done += f"; said on {device_name(book, entry.device)}"
-    if entry.heard is not None:
-        done += f", heard {moment(entry.heard, zone, entry.place)}"
-    if not entry.counts:
-        done += f"; does not count, {_why_not(book, entry)}"
-    return done
-
-
-def _did(found: Trail, entry: TrailEntry) -> str:
-    body = entry.record.body
-    done = DONE.get(entry.kind, entry.kind)
-    if isinstance(body, PutUp | Repacked) and entry.name != found.name.rpartition(":")[0]:
-        done = "used"
-    if isinstance(body, LotSet):
-        facts = ", ".join(f"{fact}: {text or 'blank'}" for fact, text in body.facts.items())
-        return f"{done} {facts}"
-    if isinstance(body, Incident):
-        return f"{done} {body.what} in {body.store or 'the whole household'} ({_bounds(body)})"
-    if isinstance(body, StoreCounted):
-        return f"{done} {body.store or 'the whole household'}"
-    if entry.amount is None:
-        return f"{done} {entry.said or 'the lot'}"
-    told = f"{done} {shown(entry.amount)}"
-    return f"{told} to {body.to or 'the household at large'}" if isinstance(body, Moved) else told
-
-
-def _bounds(body: Incident) -> str:
-    """When it befell the store, as said."""
-    if body.end is None or body.end == body.start:
-        return show_date(body.start)
-    return f"{show_date(body.start)} to {show_date(body.end)}"
-
-
-def _notes(entry: TrailEntry) -> list[str]:
-    """What it came to beside what it said, and the reason given."""
-    body = entry.record.body
-    notes: list[str] = [body.cause] if isinstance(body, Spoiled) and body.cause else []
-    notes += [f"to {body.to}"] if isinstance(body, Gave) and body.to else []
-    for one in entry.came_to:
-        amount = one.amount
-        if one.term == "missing" and amount.n < 0:
-            notes.append(
-                f"{shown(Measure(amount.unit, -amount.n, -amount.n, -amount.n))} turned up"
-            )
-        elif one.term in BESIDE and (amount.n or amount.high):
-            notes.append(BESIDE[one.term].format(shown(amount)))
-        elif one.term == "moved" and not isinstance(body, Moved):
-            notes.append(f"{shown(amount)} had come from {one.store or 'elsewhere'}, unsaid")
-    return notes
-
-
-def _why_not(book: Book, entry: TrailEntry) -> str:
-    for name in entry.voided_by:
-        void = book.entry(name)
-        if void is not None:
-            return f"taken back by {who(void.record.by)}"
-    return "it is a double of another record"
-
-
 # -- for programs ----------------------------------------------------------------------------------
 
 
@@ -376,6 +272,9 @@ def _entry_json(entry: TrailEntry) -> dict[str, object]:
         "device": entry.device,
         "amount": None if entry.amount is None else amount_json(entry.amount),
         "said": entry.said,
+        "note": entry.record.note,
+        "source": entry.record.source,
+        "at_first": entry.record.at if entry.record.at != entry.at else None,
         "store": entry.store,
         "before": None if entry.before is None else decimal(entry.before),
         "after": None if entry.after is None else decimal(entry.after),

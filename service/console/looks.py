@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 
 from events import edtf
 from events.lots.places import within
-from events.lots.state import BALANCE, COMING
-from events.quantity import show
 from events.readings import on_hand as standing
 from events.readings.finding import Foods
 from events.readings.lots import shown
@@ -21,7 +19,7 @@ from service.console.words import bold, columns, print_json, wrap
 from service.looks import stock
 
 if TYPE_CHECKING:
-    from events.readings.trail import Trail
+    pass
 
 
 def add(commands: Commands) -> None:
@@ -90,6 +88,7 @@ async def have(args: Namespace) -> int:
 
 async def trail(args: Namespace) -> int:
     from events.readings import trail as trails
+    from events.readings import trail_words as words
 
     async with desk(args, writing=False) as at:
         asked = at.asked()
@@ -100,27 +99,12 @@ async def trail(args: Namespace) -> int:
         found = trails.trail(book, names.one_lot(book, args.lot).name)
         also = f", also {', '.join(found.also)}" if found.also else ""
         print(bold(wrap(f"{found.lot} {names.title(book, found.name)} ({found.name}{also})", "  ")))
-        for line in trails.how_put_up(found, at.tz):
+        for line in (*words.how_put_up(found, at.tz), *words.kin(found)):
             print(wrap(line, "  "))
-        for entry, line in zip(found.entries, trails.sentences(book, found, at.tz), strict=True):
+        for entry, line in zip(found.entries, words.sentences(book, found, at.tz), strict=True):
             print(wrap(f"{entry.name}  {line}", "    "))
-        print(wrap(balance(found), "  "))
+        print(wrap(words.balance(found), "  "))
     return 0
-
-
-def balance(found: "Trail") -> str:
-    """The balance of a lot: "12 in = 3 consumed + 1 spoiled + 8 on hand (jar)"."""
-    into = [term for term in BALANCE if term in COMING]
-    out = [*(term for term in BALANCE if term not in COMING), "on_hand"]
-    sides = []
-    for terms, always in ((into, "in"), (out, "on_hand")):
-        said = [
-            f"{show(found.balance[term])} {term.replace('_', ' ')}"
-            for term in terms
-            if found.balance[term] or term == always
-        ]
-        sides.append(" + ".join(said))
-    return f"{sides[0]} = {sides[1]} ({found.unit})"
 
 
 # -- what does not add up ----------------------------------------------------------------------

@@ -5,13 +5,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from events.book import Book
-from events.kinds import GRAIN, DeviceSet
+from events.kinds import GRAIN, DeviceSet, Held, Received, SetAside
 from events.lots.state import BALANCE
-from events.readings import trail
+from events.readings import trail, trail_words
 from events.readings.lineage import reached
 from events.readings.lots import codes_of
 from events.record import Entry
-from tests.build import About, Household, Other, between, day, makes, ms
+from tests.build import About, Household, Other, amount, between, day, makes, ms
 
 LONDON = ZoneInfo("Europe/London")
 
@@ -23,7 +23,7 @@ def told(home: Household, lot: str) -> dict[str, Any]:
 
 def lines(home: Household, lot: str, book: Book | None = None) -> list[str]:
     book = book or home.book
-    return trail.sentences(book, trail.trail(book, lot), LONDON)
+    return trail_words.sentences(book, trail.trail(book, lot), LONDON)
 
 
 def beans() -> tuple[Household, str]:
@@ -107,7 +107,7 @@ def test_a_date_stays_the_date_that_was_said_whatever_the_zone() -> None:
         lot = home.bring_in(4, "pears", on="2026-07-14", offset=offset)
         for zone in ("America/Los_Angeles", "Europe/London", "Pacific/Auckland"):
             found = trail.trail(home.book, lot)
-            (line,) = trail.sentences(home.book, found, ZoneInfo(zone))
+            (line,) = trail_words.sentences(home.book, found, ZoneInfo(zone))
             assert line.startswith("Tue 14 Jul 2026 somebody brought in 4 lb")
 
 
@@ -239,3 +239,59 @@ def test_the_amounts_are_those_of_the_book() -> None:
     coming = sum(found.balance[term] for term in ("in", "found", "re_estimated"))
     going = sum(found.balance[term] for term in BALANCE[3:]) + found.balance["on_hand"]
     assert coming == going == 12 * GRAIN
+
+
+def test_a_redated_record_says_both_times() -> None:
+    home = Household()
+    lot = home.bring_in(4, "pears", t=day(2))
+    eaten = home.eat(1, lot, t=day(9))
+    home.redate(eaten, "2026-08-05")
+    assert "said on hall as Sun 9 Aug 2026 09:00, heard" in lines(home, lot)[1]
+    assert told(home, lot)["entries"][1]["at_first"] == "2026-08-09T08:00:00Z"
+    assert " as " not in lines(home, lot)[0]
+    assert told(home, lot)["entries"][0]["at_first"] is None
+
+
+def test_what_was_written_beside_a_record_is_told() -> None:
+    home = Household()
+    lot = home.say(
+        Received(food="flour", amount=amount(50, "lb"), store="shelf", origin="bought",
+                 supplier="the mill", printed="12/2026", printed_kind="best by", owner="the aunt",
+                 label="white lid", papers=amount(51, "lb"))
+    ) + ":0"  # fmt: skip
+    home.say(Held(lot=lot, store="shelf", amount=amount(5, "lb"), reason="moths?",
+                  until="2026-09-01", since="2026-08-01"))  # fmt: skip
+    home.say(SetAside(lot=lot, store="shelf", amount=amount(3, "lb"), purpose="the fair"))
+    home.look(lot, "shelf", seen=50, sound=48, finding="webs in one bag")
+    undone = home.eat(12, lot, "shelf", note="for bread")
+    home.void(undone, by="cook", note="meant 1, not 12")
+    home.count(49, lot, "shelf", source="sheet 4, line 2")
+    said = lines(home, lot)
+    assert "(bought from the mill) (printed best by: 12/2026) (of the aunt)" in said[0]
+    assert "(labelled white lid) (51 lb by its papers)" in said[0]
+    assert "(moths?) (until 1 Sep 2026) (in doubt since 1 Aug 2026)" in said[1]
+    assert "(the fair)" in said[2]
+    assert "(webs in one bag) (48 lb sound)" in said[3]
+    assert "“for bread”; said on" in said[4]
+    assert said[4].endswith("; does not count, taken back by the cook: “meant 1, not 12”")
+    assert said[5].endswith("; from sheet 4, line 2")
+    entries = told(home, lot)["entries"]
+    assert entries[4]["note"] == "for bread"
+    assert entries[5]["source"] == "sheet 4, line 2"
+
+
+def test_kin_and_balance_are_told_in_words() -> None:
+    home = Household()
+    plums = home.bring_in(About(10, 9, 11), "plums", "porch")
+    (jam,) = home.put_up([home.draw(4, plums, "porch")], [makes(6, "jam", "shelf")])
+    home.count(5, plums, "porch")
+    codes = codes_of(home.book)
+    fruit = trail.trail(home.book, plums)
+    assert trail_words.kin(fruit) == [f"Went into: {codes[jam]} jam, 6 jars left"]
+    assert trail_words.balance(fruit) == (
+        "10 in - 1 as the estimate was put right = 4 made into other food + 5 on hand (lb)"
+    )
+    assert "(1 lb less than estimated)" in lines(home, plums)[-1]
+    assert trail_words.kin(trail.trail(home.book, jam)) == [
+        f"Made from: {codes[plums]} plums, 5 lb left"
+    ]

@@ -60,7 +60,7 @@ def test_the_first_evening_in_a_shell(tmp_path: Path) -> None:
     printed = shell(script, tmp_path / "home")
     assert f"{lot} green beans: 2 jars taken from kitchen, picked as first to use" in printed
     assert f"Taken back: count, {lot} green beans" in printed
-    assert "12 in = 3 consumed + 1 spoiled + 8 on hand (jar)" in printed
+    assert "12 in = 3 eaten + 1 thrown out + 8 on hand (jar)" in printed
     assert "Everything adds up." in printed
     assert "Hollow Lane: the week to Sunday 22 Nov 2026" in printed
 
