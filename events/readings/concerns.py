@@ -13,6 +13,7 @@ from msgspec import Struct
 from events.book import Book
 from events.concerns import Concern
 from events.kinds import Amount, Checked, Counted, Held, Incident, SetAside
+from events.lots.steps import parts
 from events.quantity import show_amount
 from events.readings.words import device_name, happened, store_name, who
 from events.record import Record
@@ -44,6 +45,10 @@ class Told(Struct, frozen=True):
     """the first record: "the cook, Tue 18 Aug 2026 18:04, on hall" """
     second: str
     mark: str
+    about: str
+    """the food of the second record, and a comma: "eggs (7K3QF), "; empty where it is of none"""
+    step: bool
+    """the mark is a step of making that is not over, and nobody doubted the food"""
 
 
 def sentence(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) -> str:
@@ -87,6 +92,8 @@ def _told(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) 
         whose=_whose(book, rests[0], zone) if rests else "",
         second=_whose(book, second, zone) if second else "",
         mark=_mark(book, concern.mark, zone),
+        about=_about(book, second, codes),
+        step=_is_step(book, concern.mark),
     )
 
 
@@ -100,6 +107,19 @@ def _lot(book: Book, name: str, codes: Mapping[str, str]) -> str:
     lot = book.lot(name) if name else None
     code = codes.get(name, name)
     return f"{lot.food} ({code})" if lot is not None and lot.food else f"lot {code}"
+
+
+def _about(book: Book, name: str, codes: Mapping[str, str]) -> str:
+    """The food that a record is about, a comma behind each: "eggs (7K3QF), "."""
+    entry = book.entry(name) if name else None
+    lots = {} if entry is None else dict.fromkeys(lot for lot, _, _ in parts(entry.record))
+    return "".join(f"{_lot(book, lot, codes)}, " for lot in lots)
+
+
+def _is_step(book: Book, mark: str) -> bool:
+    entry = book.entry(mark) if mark else None
+    body = None if entry is None else entry.record.body
+    return isinstance(body, Held) and body.programme is not None and body.reason is None
 
 
 def _whose(book: Book, name: str, zone: tzinfo) -> str:
@@ -245,6 +265,12 @@ def _of_order(kind: OfOrder, told: Told) -> str:
                 f"Set aside: {told.mark}. See what is left, and set other food aside if it "
                 "still matters."
             )
+        case "held-used" if told.step:
+            return (
+                f"{lot}: {much} was used in {place} before its step was over ({told.whose}). "
+                f"The step: {told.mark}. Look how far it is, and release it when it is done; "
+                "until then the digest does not offer it."
+            )
         case "held-used":
             return (
                 f"{lot}: {much} that was held was used in {place} ({told.whose}). Held: "
@@ -271,7 +297,7 @@ def _of_records(kind: OfRecords, told: Told, book: Book) -> str:
     match kind:
         case "clock-off":
             return (
-                f"A device's clock was wild: {told.second} was given another time "
+                f"A device's clock was wild: {told.about}{told.second}, was given another time "
                 f"({rests[0]}). Set that device's clock right, and say when it happened if it "
                 "matters."
             )

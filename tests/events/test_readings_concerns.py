@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from events.concerns import Concern, ConcernKind
-from events.kinds import DeviceSet, Redated, Stamp
+from events.kinds import DeviceSet, Held, Redated, Stamp
 from events.readings.concerns import sentence
 from events.readings.lots import codes_of
 from events.record import Unread
@@ -161,6 +161,23 @@ def test_held_food_that_was_used_names_the_hold_and_says_eat_no_more() -> None:
     assert "Eat no more of it" in said
 
 
+def test_a_taste_before_a_step_is_over_is_not_told_like_a_suspect_jar() -> None:
+    home = Household()
+    lot = home.bring_in(18, "cabbage", "crock", t=day(1))
+    home.say(Held(lot=lot, programme="crock", until="2026-09-15"), by="cook", t=day(2))
+    home.eat("1/2", lot, "crock", by="teen", t=day(4))
+    said = told(home, "held-used")
+    assert "1/2 lb was used in crock before its step was over (the teen, " in said
+    assert "The step: crock; the cook, " in said
+    assert "Eat no more" not in said
+    home.say(Held(lot=lot, programme="crock", reason="mould on top"), by="cook", t=day(5))
+    home.eat(1, lot, "crock", by="teen", t=day(6))
+    texts = [
+        sentence(home.book, one, codes_of(home.book), LONDON) for one in home.concerns("held-used")
+    ]
+    assert any("Eat no more of it" in text for text in texts), texts
+
+
 def test_used_before_the_hold_was_known_says_tell_them() -> None:
     home = Household()
     lot = home.bring_in(6, "peas", "chest", t=day(1))
@@ -201,7 +218,10 @@ def test_clocks_rings_and_records_that_are_not_known() -> None:
     home = Household()
     lot = jars(home)
     home.say(Redated(record=lot.removesuffix(":0"), stamp=Stamp(ms(day(1)))), device="service")
-    assert told(home, "clock-off").startswith("A device's clock was wild: the cook, ")
+    code = codes_of(home.book)[lot]
+    assert told(home, "clock-off").startswith(
+        f"A device's clock was wild: beans ({code}), the cook, Sun 2 Aug 2026 09:00, on hall, was "
+    )
     home.void("barn:3")
     assert "barn:3" in told(home, "unknown-record")
     home = Household()
