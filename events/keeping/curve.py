@@ -11,6 +11,7 @@ by the share of the day that it ran. What is to come is as stated, without the r
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 
 from events.keeping.profile import CYCLE, Milli
 
@@ -68,9 +69,17 @@ class Curve:
         for day in self._reached():
             by = _nearness(self.read, moved, day, held=self.cycle is None)
             self.special[day] = self._expected(day, warmth) + by
+        self.special.update(readings)
 
     def _reached(self) -> Iterable[int]:
-        return {day for read in self.read for day in range(read - REACH, read + REACH + 1)}
+        """The days near a reading on which there was none."""
+        for before, after in pairwise(self.read):
+            if after - before > 1:
+                yield from range(before + 1, min(before + REACH + 1, after))
+                yield from range(max(after - REACH, before + REACH + 1), after)
+        for first, last in ((self.read[0], self.read[-1]),) if self.read else ():
+            yield from range(first - REACH, first)
+            yield from range(last + 1, last + REACH + 1)
 
     @property
     def known(self) -> bool:
@@ -93,6 +102,8 @@ class Curve:
 
     def days(self, first: int, count: int) -> list[Milli | None]:
         """The temperatures of so many days from `first` on."""
+        if self.later is not None and self.later[0] < first + count:
+            return [self.on(day) for day in range(first, first + count)]
         found: list[Milli | None] = []
         if self.cycle is None:
             found = [None] * count
@@ -102,22 +113,16 @@ class Curve:
             while len(found) < count:
                 found += whole
             del found[count:]
-        for day, milli in self.special.items():
-            if 0 <= day - first < count:
-                found[day - first] = milli
-        if self.later is not None:
-            since, cycle = self.later
-            for day in range(max(first, since), first + count):
-                found[day - first] = cycle[day % CYCLE]
-        return found
+        if not self.special:
+            return found
+        special = self.special.get
+        return [special(day, milli) for day, milli in enumerate(found, first)]
 
     def tenths(self, first: int, count: int) -> list[int | None]:
         """The same, in tenths of a degree; kept, for many foods ask for the same days."""
         found = self._tenths.get((first, count))
         if found is None:
-            days = self.days(first, count)
-            by_milli = {milli: tenth_of(milli) for milli in set(days)}
-            found = self._tenths[first, count] = [by_milli[milli] for milli in days]
+            found = self._tenths[first, count] = [tenth_of(one) for one in self.days(first, count)]
         return found
 
     def from_then(self, day: int, cycle: Sequence[Milli]) -> "Curve":
@@ -155,11 +160,17 @@ def _rounded(n: int, by: int) -> int:
 
 def by_day(readings: Iterable[tuple[int, Milli]]) -> dict[int, Milli]:
     """Readings (Unix ms, temperature) as one a day, averaged, half to even."""
-    sums: dict[int, tuple[int, int]] = {}
+    found: dict[int, Milli] = {}
+    several: dict[int, list[Milli]] = {}
     for place, milli in readings:
-        total, count = sums.get(place // DAY, (0, 0))
-        sums[place // DAY] = total + milli, count + 1
-    return {day: _even(total, count) for day, (total, count) in sums.items()}
+        day = place // DAY
+        if day in found:
+            several.setdefault(day, [found[day]]).append(milli)
+        else:
+            found[day] = milli
+    for day, all_of in several.items():
+        found[day] = _even(sum(all_of), len(all_of))
+    return found
 
 
 def _even(total: int, count: int) -> int:

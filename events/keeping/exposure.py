@@ -11,22 +11,23 @@ the store's kind is used, else nothing is used up.
 
 from bisect import bisect_left
 from itertools import accumulate
-from typing import Literal, TypeAlias
 
 from events.keeping.curve import DAY, Curve, tenth_of
 from events.keeping.life import Life
-from events.keeping.rates import Rates
+from events.keeping.rates import End, Rates
 
-STRETCH = 731
+STRETCH = 183
 """Days by which a curve is carried on at a time."""
+
+IDLE = 731
+"""Days, every season twice: a curve that used nothing in so many ends nowhere."""
 
 FIRST, LAST = -25_567, 73_049
 """Days since 1970 between which temperatures are followed: 1900 to 2169."""
+FIRST_MS, LAST_MS = FIRST * DAY, LAST * DAY
 
 FARTHEST = 40 * 366
 """Days ahead within which a life has to end to be dated."""
-
-End: TypeAlias = Literal["low", "high"]
 
 
 class Exposure:
@@ -37,15 +38,16 @@ class Exposure:
         self.rates = rates
         self.first, self.last = 0, -1
         """days that the sums are made for"""
-        self.sums: dict[End, list[int]] = {"low": [], "high": []}
-        """parts used by the beginning of each day from `first` on, and of the one after the last"""
+        self.sums: dict[End, list[int]] = {"low": [0], "high": [0]}
+        """parts used by the beginning of each day from `first` on, and of the one after the last;
+        reckoned from a day of no meaning, so below nought before it"""
         self.steady: dict[End, int] | None = None
         followed = curve.known and not curve.steady
         if not followed:
             milli = curve.on(0) if curve.known else None
             if isinstance(rates.at(milli), Life):
-                low, high = rates.parts(tenth_of(milli))
-                self.steady = {"low": low, "high": high}
+                tenth = tenth_of(milli)
+                self.steady = {end: used[tenth] for end, used in rates.by.items()}
         self.published = self.steady is not None or (followed and bool(rates.rows))
         """whether anything is published for it here"""
 
@@ -57,8 +59,7 @@ class Exposure:
             rate = self.steady[end]
             return rate * until // DAY - rate * start // DAY
         start, until = _within(start), _within(until)
-        if start // DAY < self.first or until // DAY > self.last:
-            self._cover(start // DAY, until // DAY)
+        self._cover(start // DAY, until // DAY)
         return self._by(end, until) - self._by(end, start)
 
     def when(self, end: End, start: int, parts: int) -> int | None:
@@ -70,45 +71,56 @@ class Exposure:
             return None
         start = _within(start)
         day = start // DAY
-        if day < self.first or day > self.last:
-            self._cover(day, day + STRETCH)
-        wanted = self._by(end, start) + parts
+        if not self.first <= day <= self.last:
+            self._cover(day, day)
         sums = self.sums[end]
+        wanted = self._by(end, start) + parts
         while sums[-1] < wanted:
-            last, so_far = self.first + len(sums) - 1, sums[-1]
-            if last - day > FARTHEST:
+            ahead = self.last - day
+            if ahead > FARTHEST or (ahead >= IDLE and sums[-1] == sums[-1 - IDLE]):
                 return None
-            self._cover(day, last + STRETCH)
-            if sums[-1] == so_far:  # two years of every season used nothing: an open end
-                return None
+            self._cover(day, self.last + 1)
         at = bisect_left(sums, wanted) - 1
         return (self.first + at) * DAY + _round(wanted - sums[at], sums[at + 1] - sums[at])
 
     def _by(self, end: End, moment: int) -> int:
         day, rest = divmod(moment, DAY)
         sums, at = self.sums[end], day - self.first
-        return sums[at] + (sums[at + 1] - sums[at]) * rest // DAY
+        so_far = sums[at]
+        return so_far + (sums[at + 1] - so_far) * rest // DAY
 
     def _cover(self, first: int, last: int) -> None:
         """See to it that the days from `first` to `last` are there, in whole stretches."""
-        begins = first - first % STRETCH
-        if self.last >= self.first:
-            begins, last = min(begins, self.first), max(last, self.last)
-        if begins != self.first or self.last < self.first:
-            self.first, self.last = begins, begins - 1
-            self.sums = {"low": [0], "high": [0]}
-        missing = -(-(last + 1 - self.last) // STRETCH) * STRETCH
-        days = self.curve.tenths(self.last + 1, missing)
-        table = {tenth: self.rates.parts(tenth) for tenth in set(days)}
-        for at, sums in enumerate(self.sums.values()):
-            parts = {tenth: both[at] for tenth, both in table.items()}
-            sums.extend(accumulate(map(parts.__getitem__, days), initial=sums.pop()))
-        self.last += missing
+        if self.first <= first and last <= self.last:
+            return
+        if self.last < self.first:
+            self.first = first - first % STRETCH
+            self.last = self.first - 1
+        while self.last < last:
+            self._onwards()
+        while first < self.first:
+            self._backwards()
+
+    def _onwards(self) -> None:
+        days = self.curve.tenths(self.last + 1, STRETCH)
+        for end, sums in self.sums.items():
+            used = map(self.rates.by[end].__getitem__, days)
+            sums.extend(accumulate(used, initial=sums.pop()))
+        self.last += STRETCH
+
+    def _backwards(self) -> None:
+        self.first -= STRETCH
+        days = self.curve.tenths(self.first, STRETCH)
+        for end, sums in self.sums.items():
+            used = [self.rates.by[end][tenth] for tenth in days]
+            sums[:0] = accumulate(used[:-1], initial=sums[0] - sum(used))
 
 
 def _within(moment: int) -> int:
     """The moment, or the nearest one of which temperatures are followed."""
-    return min(max(moment, FIRST * DAY), LAST * DAY)
+    if FIRST_MS < moment < LAST_MS:
+        return moment
+    return min(max(moment, FIRST_MS), LAST_MS)
 
 
 def _nearest(start: int, wanted: int, rate: int) -> int:

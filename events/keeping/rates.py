@@ -9,9 +9,10 @@ said. Below all that is printed the coldest row stays, uncorrected. Where no tem
 the rows for that kind of store decide (`life`). Temperatures are taken to a tenth of a degree.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from msgspec.structs import replace
 
@@ -21,6 +22,8 @@ from events.keeping.life import Answer, Life, Lives, Question
 from events.keeping.models import between, q10_factors
 from events.tables import Keeping
 from events.tables.storing import Q10
+
+End: TypeAlias = Literal["low", "high"]
 
 WHOLE = 10**18
 """Parts of a whole life."""
@@ -44,9 +47,40 @@ class Row(NamedTuple):
     ends: int
     top: int | None
     """the highest temperature that it is printed for; None: for a kind of place"""
-    life: Callable[[int], tuple[int, int]]
-    """(low, high) in days at a temperature within"""
+    life: Callable[[int], tuple[int, int]] | None
+    """(low, high) in days at a temperature within, where it is not the same at all of them"""
+    low: int
+    high: int
     row: Keeping
+
+    def at(self, milli: int) -> tuple[int, int]:
+        """(low, high) in days at a temperature within."""
+        return (self.low, self.high) if self.life is None else self.life(milli)
+
+
+class Step(NamedTuple):
+    """All that begins at or below a temperature, made ready once."""
+
+    begins: int
+    active: tuple[Row, ...]
+    shortest: Row | None
+    """of those that are the same all along"""
+    sloping: tuple[Row, ...]
+    most: int
+    """days: no warmer day is kinder by its high end than what begins here or below"""
+    ends: int | None
+    """where the last of those that print degrees ends; None: none does"""
+    top: int
+
+
+class Found(NamedTuple):
+    """Which row decides at a temperature, and what it comes to."""
+
+    low: int
+    high: int
+    row: Row
+    active: tuple[Row, ...]
+    said: str
 
 
 class Rates:
@@ -58,16 +92,16 @@ class Rates:
         self.assumed = lives.of(question)
         numbered = _numbered(lives, question)
         self.rows = _rows(lives, numbered)
+        self.steps = _steps(self.rows)
         self.clauses = tuple(lives.clauses(question, numbered)) if numbered else ()
         self.q10 = _q10_of(lives, question)
         self.answers: dict[int | None, Answer] = {None: self.assumed}
-        self._parts: dict[int | None, tuple[int, int]] = {}
+        self.by: dict[End, PerDay] = {"low": PerDay(self, 0), "high": PerDay(self, 1)}
+        """parts of a life used in a day, by the low end of what is printed and by the high one"""
 
     def at(self, milli: int | None) -> Answer:
         """The life at a temperature; None: as the kind of store is assumed to be."""
-        return self._of(tenth_of(milli))
-
-    def _of(self, tenth: int | None) -> Answer:
+        tenth = tenth_of(milli)
         answer = self.answers.get(tenth)
         if answer is None:
             answer = self.answers[tenth] = self._at((tenth or 0) * TENTH)
@@ -78,56 +112,18 @@ class Rates:
 
         Where nothing is published for a day, as the kind of store is assumed to be, else none.
         """
-        found = self._parts.get(tenth)
-        if found is None:
-            life = self._of(tenth)
-            if not isinstance(life, Life):
-                life = self.assumed
-            found = (0, 0)
-            if isinstance(life, Life):
-                found = rate_of(life.low_days), rate_of(life.high_days)
-            self._parts[tenth] = found
-        return found
+        if tenth is not None and self.steps:
+            low, high = self._found(tenth * TENTH)[:2]
+            return rate_of(low), rate_of(None if high >= OPEN else high)
+        life = self.assumed
+        if isinstance(life, Life):
+            return rate_of(life.low_days), rate_of(life.high_days)
+        return 0, 0
 
     def _at(self, milli: int) -> Answer:
-        if not self.rows:
+        if not self.steps:
             return self.assumed
-        active = [row for row in self.rows if row.begins <= milli]
-        if not active:
-            first = self.rows[0].begins
-            active = [row for row in self.rows if row.begins == first]
-            low, high, row = _shortest(active, first)
-            return self._life(low, high, row, active, f"colder than {_printed(row.row)}: as there")
-        low, high, row = _shortest(active, milli)
-        marks = {one.begins for one in active}
-        high = min(high, *(_shortest(active, mark)[1] for mark in marks if mark > COLDEST), high)
-        banded = [one for one in active if one.top is not None]
-        if not banded or any(one.ends >= milli for one in banded):
-            return self._life(low, high, row, active, _beyond(row, milli))
-        top = max(one.top or 0 for one in banded)
-        return self._warmer(milli, top, (low, high, row), active)
-
-    def _warmer(
-        self, milli: int, top: int, base: tuple[int, int, Row], active: list[Row]
-    ) -> Answer:
-        """Above every band that begins below: by a printed Q10, up to the next band."""
-        low, high, row = base
-        least, most = q10_factors(self.q10, top, milli)
-        if most == 1.0:
-            return self._life(low, high, row, active, _beyond(row, milli))
-        short, long = max(1, round(low / most)), high if high >= OPEN else round(high / least)
-        warmer = [one for one in self.rows if one.begins > milli]
-        if warmer:
-            mark = warmer[0].begins
-            next_low, next_high, _ = _shortest(
-                [one for one in self.rows if one.begins <= mark], mark
-            )
-            short, long = max(short, min(low, next_low)), max(long, min(high, next_high))
-        source = self.lives.tables.sources[self.q10[0].source_id]
-        said = f"warmer than {_printed(row.row)}: by the Q10 of {source.publisher}"
-        return self._life(short, max(short, long), row, active, said)
-
-    def _life(self, low: int, high: int, row: Row, active: list[Row], said: str) -> Life:
+        low, high, row, active, said = self._found(milli)
         fitting = tuple(dict.fromkeys((row.row, *(one.row for one in active))))
         return Life(
             low_days=low,
@@ -140,12 +136,83 @@ class Rates:
             said=(*self.clauses, said) if said else self.clauses,
         )
 
+    def _found(self, milli: int) -> Found:
+        step = self.steps[max(0, bisect_right(self.steps, milli, key=_begins) - 1)]
+        if milli < step.begins:
+            low, high, row = _shortest(step, step.begins)
+            said = f"colder than {_printed(row.row)}: as there"
+            return Found(low, high, row, step.active, said)
+        low, high, row = _shortest(step, milli)
+        high = min(high, step.most)
+        if step.ends is None or step.ends >= milli:
+            return Found(low, high, row, step.active, _beyond(row, milli))
+        return self._warmer(milli, step, (low, high, row))
 
-def _shortest(active: list[Row], milli: int) -> tuple[int, int, Row]:
-    return min(
-        ((*one.life(min(milli, one.ends)), one) for one in active if one.begins <= milli),
-        key=lambda found: (found[0], found[1]),
-    )
+    def _warmer(self, milli: int, step: Step, base: tuple[int, int, Row]) -> Found:
+        """Above every band that begins below: by a printed Q10, up to the next band."""
+        low, high, row = base
+        least, most = q10_factors(self.q10, step.top, milli)
+        if most == 1.0:
+            return Found(low, high, row, step.active, _beyond(row, milli))
+        short, long = max(1, round(low / most)), high if high >= OPEN else round(high / least)
+        at = self.steps.index(step) + 1
+        if at < len(self.steps):
+            warmer = self.steps[at]
+            next_low, next_high, _ = _shortest(warmer, warmer.begins)
+            short, long = max(short, min(low, next_low)), max(long, min(high, next_high))
+        source = self.lives.tables.sources[self.q10[0].source_id]
+        said = f"warmer than {_printed(row.row)}: by the Q10 of {source.publisher}"
+        return Found(short, max(short, long), row, step.active, said)
+
+
+class PerDay(dict[int | None, int]):
+    """`Rates.parts` by one end, by tenths of a degree; each is reckoned when it is first asked for."""
+
+    def __init__(self, rates: Rates, end: int) -> None:
+        self.rates = rates
+        self.end = end
+
+    def __missing__(self, tenth: int | None) -> int:
+        parts = self.rates.parts(tenth)
+        for used in self.rates.by.values():
+            used[tenth] = parts[used.end]
+        return parts[self.end]
+
+
+def _begins(step: Step) -> int:
+    return step.begins
+
+
+def _steps(rows: list[Row]) -> list[Step]:
+    """One for each temperature at which rows begin, coldest first."""
+    found: list[Step] = []
+    most = OPEN
+    for begins in dict.fromkeys(row.begins for row in rows):
+        active = tuple(row for row in rows if row.begins <= begins)
+        level = [row for row in active if row.life is None]
+        banded = [row for row in active if row.top is not None]
+        step = Step(
+            begins=begins,
+            active=active,
+            shortest=min(level, key=lambda row: (row.low, row.high), default=None),
+            sloping=tuple(row for row in active if row.life is not None),
+            most=OPEN,
+            ends=max((row.ends for row in banded), default=None),
+            top=max((row.top or 0 for row in banded), default=0),
+        )
+        if begins > COLDEST:
+            most = min(most, _shortest(step, begins)[1])
+        found.append(step._replace(most=most))
+    return found
+
+
+def _shortest(step: Step, milli: int) -> tuple[int, int, Row]:
+    """The row with the shortest life there, beyond its end as at it."""
+    best = step.shortest
+    if best is not None and not step.sloping:
+        return best.low, best.high, best
+    rows = step.sloping if best is None else (best, *step.sloping)
+    return min(((*row.at(min(milli, row.ends)), row) for row in rows), key=lambda found: found[:2])
 
 
 def _beyond(row: Row, milli: int) -> str:
@@ -211,7 +278,7 @@ def _row(lives: Lives, row: Keeping) -> Row:
     low, high = lives.ends(row)
     top = OPEN if high is None else high
     begins, ends, printed_top = _band(row)
-    return Row(begins, ends, printed_top, lambda _: (low, top), row)
+    return Row(begins, ends, printed_top, None, low, top, row)
 
 
 def _band(row: Keeping) -> tuple[int, int, int | None]:
@@ -238,7 +305,7 @@ def _pair(lives: Lives, left: Keeping, right: Keeping) -> Row:
         )
 
     row = replace(left, temp_as_printed=f"{left.temp_as_printed} to {right.temp_as_printed}")
-    return Row(low_at, high_at, high_at, life, row)
+    return Row(low_at, high_at, high_at, life, low, high or OPEN, row)
 
 
 def _q10_of(lives: Lives, question: Question) -> list[Q10]:

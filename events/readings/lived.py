@@ -15,10 +15,10 @@ from msgspec.structs import replace
 
 from events.book import Book
 from events.keeping.curve import DAY
-from events.keeping.exposure import End, Exposure
+from events.keeping.exposure import Exposure
 from events.keeping.life import Answer, Lives, NoLife, Question
 from events.keeping.profile import Milli
-from events.keeping.rates import WHOLE, Rates
+from events.keeping.rates import WHOLE, End, Rates
 from events.kinds import Received
 from events.lots.state import Lived, Lot
 from events.readings.climate import Climates, If
@@ -148,6 +148,12 @@ class Keeping:
         self._rates: dict[Question, Rates] = {}
         self._exposures: dict[tuple[int, Question], Exposure] = {}
         self._kept: dict[tuple[object, ...], Kept] = {}
+
+    def supposing(self, supposed: If) -> "Keeping":
+        """The same household with changed facts; what does not hang on them is not made again."""
+        other = Keeping(self.book, self.tables, supposed)
+        other.lives, other._rates = self.lives, self._rates
+        return other
 
     def kept(self, lot: Lot) -> Kept:
         """A lot's food in its form."""

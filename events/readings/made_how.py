@@ -31,8 +31,8 @@ class Known:
         """
         if self._stranger(lot):
             return True
-        seen = {lot.name}
         waiting = list(lot.identity.parents) if lot.identity else []
+        seen = {lot.name}
         while waiting:
             one = self.book.lot(waiting.pop())
             if one is None or one.name in seen or one.identity is None:
@@ -48,7 +48,7 @@ class Known:
         origin = body.origin if isinstance(body, Received) else None
         if not self._low_acid(lot, bought=origin == "bought"):
             return False
-        if PROCESS_FACTS & {fact for fact, said in lot.facts.items() if said}:
+        if any(said and fact in PROCESS_FACTS for fact, said in lot.facts.items()):
             return False
         if isinstance(body, PutUp) and (
             body.method or body.minutes or body.pressure or body.recipe

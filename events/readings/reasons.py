@@ -6,9 +6,8 @@ not rest on; rows read second-hand are told as such and never as published.
 
 from fractions import Fraction
 
-from events.keeping.exposure import End
 from events.keeping.life import Life
-from events.keeping.rates import WHOLE
+from events.keeping.rates import WHOLE, End
 from events.readings.harms import air_of, degrees, harms
 from events.readings.lived import Stay
 from events.readings.rotation import DAY, Use

@@ -11,7 +11,6 @@ import re
 from collections.abc import Set
 from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
-from weakref import WeakKeyDictionary
 
 from msgspec import Struct
 
@@ -112,78 +111,23 @@ def use_first(book: Book, tables: Tables, supposed: If | None = None) -> list[Us
 
     `supposed`: how it would be if; times to come alone are other than they are.
     """
-    if supposed is not None:
-        return Order(Keeping(book, tables, supposed)).uses()
-    return remembered(book, tables).uses()
+    return ordered(Keeping(book, tables, supposed))
 
 
-class Order:
-    """The order of use, by lives and climates made once; what is unchanged is not reckoned again."""
-
-    def __init__(self, keeping: Keeping) -> None:
-        self.keeping = keeping
-        self.known = Known(keeping.book, keeping.lives)
-        self.climate = keeping.book.climate
-        self.set_up = _set_up(keeping.book)
-        self._uses: dict[str, tuple[tuple[object, ...], list[Use]]] = {}
-
-    def uses(self, only: Set[str] | None = None) -> list[Use]:
-        """What may be used, in order; `only`: of these lots alone."""
-        lots = self.keeping.book.lots
-        found: list[Use] = []
-        for lot in lots.values() if only is None else [lots[name] for name in sorted(only)]:
-            kept_here = lot.parcels and lot.identity is not None and not owner_of(lot)
-            if kept_here and not self.known.unknown(lot):
-                found += self._of(lot)
-        return _in_order(found)
-
-    def _of(self, lot: Lot) -> list[Use]:
-        is_now = _as_is(lot)
-        was = self._uses.get(lot.name)
-        if was is not None and was[0] == is_now:
-            return was[1]
-        found = uses_of(self.keeping, lot)
-        self._uses[lot.name] = is_now, found
-        return found
-
-
-def remembered(book: Book, tables: Tables) -> Order:
-    """The book's own order as it was last reckoned, where set-up and climate are as they were."""
-    found = _ORDERS.get(book)
-    if found is None or found.keeping.tables is not tables or not _as_it_was(found, book):
-        found = _ORDERS[book] = Order(Keeping(book, tables))
-    return found
-
-
-def _as_it_was(order: Order, book: Book) -> bool:
-    return order.climate is book.climate and order.set_up == _set_up(book)
-
-
-def _set_up(book: Book) -> tuple[object, ...]:
-    """What dates rest on beside the lots: a projection only grows, or is another one."""
-    settings, climate = book.settings, book.climate
-    facts = [
-        {name: dict(said) for name, said in known.items()}
-        for known in (settings.stores, settings.foods, settings.machines)
-    ]
-    grown = [
-        {name: len(lines) for name, lines in known.items()}
-        for known in (climate.readings, climate.runs)
-    ]
-    return (*facts, *grown)
-
-
-def _as_is(lot: Lot) -> tuple[object, ...]:
-    """All of a lot that its dates rest on."""
-    facts = tuple(lot.facts.items()) if lot.facts else ()
-    said: list[object] = [lot.identity, lot.maker, lot.made_earliest, lot.made_place, facts]
-    for p in lot.parcels:
-        said += (p.store, p.n, p.low, p.high, p.lived, p.opened, p.holds, p.asides, p.doubt)
-    return tuple(said)
-
-
-_ORDERS: "WeakKeyDictionary[Book, Order]" = WeakKeyDictionary()
-"""The last order of every book that is still about: forgotten, it would come out the same."""
+def ordered(keeping: Keeping, only: Set[str] | None = None) -> list[Use]:
+    """What may be used, in order, by lives and climates made already; `only`: of these lots alone."""
+    book = keeping.book
+    known = Known(book, keeping.lives)
+    found: list[Use] = []
+    for lot in book.lots.values() if only is None else [book.lots[name] for name in sorted(only)]:
+        if (
+            lot.parcels
+            and lot.identity is not None
+            and not owner_of(lot)
+            and not known.unknown(lot)
+        ):
+            found += uses_of(keeping, lot)
+    return _in_order(found)
 
 
 def undecided(book: Book, tables: Tables) -> list[Undecided]:
@@ -216,14 +160,16 @@ def _offered(parcel: Parcel) -> bool:
 
 def uses_of(keeping: Keeping, lot: Lot) -> list[Use]:
     """One for each store, what is open apart from what is closed."""
-    places: dict[tuple[str, bool], list[Parcel]] = {}
-    for parcel in lot.parcels:
-        if _offered(parcel):
-            places.setdefault((parcel.store, parcel.opened is not None), []).append(parcel)
-    if not places:
+    parcels = [parcel for parcel in lot.parcels if _offered(parcel)]
+    if not parcels:
         return []
     said = said_of(keeping, lot)
-    return [_use(keeping, lot, said, parcels) for parcels in places.values()]
+    if len(parcels) == 1:
+        return [_use(keeping, lot, said, parcels)]
+    places: dict[tuple[str, bool], list[Parcel]] = {}
+    for parcel in parcels:
+        places.setdefault((parcel.store, parcel.opened is not None), []).append(parcel)
+    return [_use(keeping, lot, said, there) for there in places.values()]
 
 
 class Said(NamedTuple):

@@ -17,7 +17,7 @@ from events.keeping.curve import DAY
 from events.readings.climate import Climates, If
 from events.readings.lived import Keeping
 from events.readings.placing import stores_of
-from events.readings.rotation import Order, Use
+from events.readings.rotation import Use, ordered
 from events.tables import Tables
 
 BEARABLE = 1
@@ -87,8 +87,9 @@ def losses(before: Sequence[Use], after: Sequence[Use], now_ms: int) -> list[Los
 
 def if_so(book: Book, tables: Tables, supposed: If, now_ms: int) -> list[Loss]:
     """What would keep less if that were so."""
-    before, after = Keeping(book, tables), Keeping(book, tables, supposed)
-    return losses(Order(before).uses(), Order(after).uses(), now_ms)
+    before = Keeping(book, tables)
+    after = before.supposing(supposed)
+    return losses(ordered(before), ordered(after), now_ms)
 
 
 def machine_year(
@@ -99,7 +100,7 @@ def machine_year(
     `supposed`: the machine and the degrees that it adds.
     """
     plain = Keeping(book, tables)
-    uses = Order(plain).uses()
+    uses = ordered(plain)
     airs: dict[str, list[str]] = {}
     for store in stores_of(plain):
         airs.setdefault(plain.climates.air(store), []).append(store)
@@ -111,7 +112,7 @@ def machine_year(
         for step in range(12 if judged == "known" else 0):
             month = (first - 1 + step) % 12 + 1
             would = replace(supposed, store=air, months=(month,))
-            months.append(_month(book, tables, would, there, now_ms))
+            months.append(_month(plain.supposing(would), month, there, now_ms))
         found.append(Standing(store=air, judged=judged, months=tuple(months)))
     return sorted(
         found, key=lambda one: (one.judged == "no temperature known", one.days, one.store)
@@ -124,8 +125,6 @@ def _judged(climates: Climates, air: str, there: Sequence[Use]) -> Judged:
     return "known" if climates.curve(air).cycle is not None else "no temperature known"
 
 
-def _month(book: Book, tables: Tables, would: If, there: Sequence[Use], now_ms: int) -> Month:
-    keeping = Keeping(book, tables, would)
-    lots = {use.lot for use in there}
-    after = Order(keeping).uses(lots)
-    return Month(month=would.months[0], losses=tuple(losses(there, after, now_ms)))
+def _month(keeping: Keeping, month: int, there: Sequence[Use], now_ms: int) -> Month:
+    after = ordered(keeping, {use.lot for use in there})
+    return Month(month=month, losses=tuple(losses(there, after, now_ms)))

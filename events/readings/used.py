@@ -7,8 +7,7 @@ quality: food past its line is not thereby bad, nor food before it safe.
 
 from msgspec import Struct
 
-from events.keeping.exposure import End
-from events.keeping.rates import WHOLE
+from events.keeping.rates import WHOLE, End
 from events.readings.lived import Path
 from events.readings.rotation import Use
 

@@ -1,7 +1,8 @@
 """The order of use over 5,000 live lots with ten years of daily climate, against a bare loop.
 
-The floor reads every parcel and its path and adds numbers up. Aims: under 50 ms, and within ten
-times the floor, where the book was asked before; what it takes anew is printed beside.
+The floor reads every parcel and its path and adds numbers up. The aim, 50 ms and ten times the
+floor, is not met: a look of its own makes every curve anew, and a lot takes some twenty
+microseconds with them there. Both are printed, and neither may come to twice what it was.
 """
 
 import gc
@@ -16,7 +17,7 @@ from events.book import Book
 from events.kinds import GRAIN as WHOLE
 from events.kinds import Amount, Body, Measured, Moved, Received, Stamp, StoreSet
 from events.readings.lived import Keeping
-from events.readings.rotation import Order, Use, use_first
+from events.readings.rotation import Use, ordered, use_first
 from events.record import Entry, Record
 from events.tables import load
 
@@ -104,29 +105,25 @@ def test_the_order_of_use_over_five_thousand_lots() -> None:
     )
     live = sum(1 for lot in book.lots.values() if lot.parcels)
     base = milliseconds(lambda: floor(book))
-    orders: list[Order] = []
+    kept: list[Keeping] = []
 
-    def first() -> list[Use]:
-        orders.append(Order(Keeping(book, tables)))
-        return orders[-1].uses()
+    def cold() -> list[Use]:
+        kept.append(Keeping(book, tables))
+        return ordered(kept[-1])
 
-    cold = milliseconds(first, 1)
-    keeping = orders[-1].keeping
-    anew = milliseconds(lambda: Order(keeping).uses())
-    again = milliseconds(orders[-1].uses)
-    uses = orders[-1].uses()
+    anew = milliseconds(cold, 3)
+    keeping = kept[-1]
+    there = milliseconds(lambda: ordered(keeping))
+    uses = ordered(keeping)
     assert uses == use_first(book, tables)
     dated = sum(1 for use in uses if use.from_ms is not None)
     curves = len(keeping.climates.curves)
     print(
         f"\n{live} live lots, {dated} dated, {curves} curves; loop over the parcels {base:.1f} ms"
     )
-    for what, taken, aim in (
-        ("asked again", again, " (aims 50 ms, 10 times)"),
-        ("every lot anew, the curves there", anew, ""),
-        ("all anew, with the curves", cold, ""),
-    ):
-        print(f"{what}: {taken:.0f} ms, {taken / base:.1f} times it{aim}")
+    for what, taken in (("all anew, with the curves", anew), ("the curves there", there)):
+        print(f"{what}: {taken:.0f} ms, {taken / base:.0f} times it (aims 50 ms, 10 times)")
     assert live == LOTS
     assert dated > 0.9 * LOTS
-    assert again < 25 * base
+    assert anew < 600 * base
+    assert there < 320 * base
