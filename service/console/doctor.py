@@ -232,7 +232,7 @@ def _clock(at: Desk) -> Check:
         return Check("the clock", "look", says)
     off = sum(concern.kind == "clock-off" for concern in at.book.concerns())
     if off:
-        says = f"it says {told}. {_many(off, 'record')} came from a clock that was off, and were redated."
+        says = f"it says {told}. {_many(off, 'record')} came from a clock that was off; what it said was redated."
         return Check("the clock", "noted", says)
     if at.started.now_ms is not None:
         return Check("the clock", "noted", f"it stands still at {told} (GIRNEL_NOW).")
