@@ -1,7 +1,8 @@
 """What the climate of each store was, and is expected to be: from what was stated, read, and ran.
 
-A store's air is that of the nearest store around it that has a kind or a climate of its own: a
-shelf shares its room's, a freezer in the barn does not share the barn's. Readings of the store and
+A store's air is that of the nearest store around it that has a climate of its own, or another kind
+than what it stands in: a shelf shares its room's, also where it was said to be a room like that; a
+freezer in the barn does not share the barn's. Readings of the store and
 of those around it up to there count. A machine warms all that shares the air of where it stands.
 "If" is the same with changed facts: a machine that runs in certain months, a warmer winter; it
 alters days to come, never what was. What a day's temperature means for food stands in
@@ -78,10 +79,17 @@ class Climates:
         """The store whose air it shares."""
         found = self.airs.get(store)
         if found is None:
-            own = (level for level in reversed(levels(store))
-                   if {"kind", "climate"} & self.settings.stores.get(level, {}).keys())  # fmt: skip
+            own = (level for level in reversed(levels(store)) if self._apart(level))
             found = self.airs[store] = next(own, levels(store)[min(1, len(levels(store)) - 1)])
         return found
+
+    def _apart(self, store: str) -> bool:
+        """Whether it has a climate of its own, or another kind than what it stands in."""
+        facts = self.settings.stores.get(store, {})
+        around = levels(store)[-2] if store else ""
+        return "climate" in facts or (
+            "kind" in facts and facts["kind"] != self.settings.kind_of(around)
+        )
 
     def curve(self, store: str) -> Curve:
         """The store's temperature day by day."""

@@ -44,6 +44,23 @@ def test_a_shelf_shares_its_rooms_air_and_a_freezer_in_the_barn_does_not() -> No
     assert not found.curve("").known
 
 
+def test_a_shelf_that_is_said_to_be_a_room_like_its_room_shares_its_air() -> None:
+    """What is read in the room holds for it, unless it has a climate of its own or is another kind."""
+    home = house()
+    for store, facts in (
+        ("back-room/shelf", {"kind": "room"}),
+        ("back-room/fridge", {"kind": "refrigerator"}),
+        ("cellar/niche", {"kind": "cellar", "climate": "40 F"}),
+    ):
+        home.say(StoreSet(store=store, facts=facts))
+    home.say(Measured(store="back-room", celsius_milli=16_000), on="2026-08-10", written=LATER)
+    found = climates(home)
+    assert found.air("back-room/shelf") == "back-room"
+    assert found.curve("back-room/shelf").on(day("2026-08-12")) == 16_000
+    assert found.air("back-room/fridge") == "back-room/fridge"
+    assert found.air("cellar/niche") == "cellar/niche"
+
+
 def test_the_barn_swings_half_as_far_as_the_outdoors() -> None:
     found = climates(house())
     january, mean = day("2026-01-16"), 8_750
