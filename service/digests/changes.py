@@ -12,9 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from events.book import Book
-from events.kinds import PutUp, Received, Spoiled
+from events.kinds import PutUp, Received
 from service.digests.digest import Item, Section
-from service.digests.figures import set_off, told
+from service.digests.figures import set_off, told, why_lost
+from service.digests.unsettled import WHAT_TO_DO
 from service.digests.words import of_food
 
 CHANGED = "Changed since the last digest"
@@ -52,7 +53,7 @@ class Figure(Struct, frozen=True, kw_only=True):
 
     def shown(self) -> str:
         much = of_food(self.n, self.low, self.high, self.unit, self.food)
-        return f"{much}{self.detail}" if self.n or self.high else f"none{self.detail}"
+        return f"{much}{self.detail}"
 
 
 class Said(Struct, frozen=True, kw_only=True):
@@ -91,8 +92,7 @@ def figures_of(book: Book, start: int, end: int) -> dict[tuple[str, str, str, st
             case "in" if isinstance(body, Received):
                 what = "brought in"
             case "spoiled":
-                cause = body.cause if isinstance(body, Spoiled) else None
-                what, detail = "lost", f" ({cause or 'no cause said'})"
+                what, detail = "lost", why_lost(body)
             case "given" | "planted":
                 what = posting.term
             case _:
@@ -132,30 +132,34 @@ def key_of(section: Section, item: Item) -> str:
 
 def short_of(item: Item) -> str:
     """Its first words: what is there and where, without what is to be done."""
-    return item.text.removeprefix("due: ").partition(": ")[0]
+    due = " (due)" if item.text.startswith("due: ") else ""
+    return f"{item.text.removeprefix('due: ').partition(': ')[0]}{due}"
 
 
 def corrected(book: Book, last: Said) -> list[Item]:
     """Figures of the last digest that records heard since then have changed."""
     now = figures_of(book, last.start, last.end)
     was = {figure.about: figure for figure in last.figures}
-    items = []
+    items: list[Item] = []
+    late: dict[str, list[str]] = {}
     for about in sorted(now.keys() | was.keys()):
         before, after = was.get(about), now.get(about)
-        if before == after:
-            continue
-        known = before or after
-        assert known is not None
-        nothing = replace(known, n=0, low=0, high=0)
-        items.append(
-            Item(
-                text=f"corrected: {known.what} {(before or nothing).shown()} was said, "
-                f"it is {(after or nothing).shown()}",
-                more=f"of the days up to the last digest; heard or mended since: {known.food}",
-                key=f"corrected|{'|'.join(about)}",
-            )
-        )
+        if before is None and after is not None:
+            late.setdefault(after.what, []).append(after.shown())
+        elif before is not None and before != after:
+            to = f"it is {after.shown()}" if after is not None else "it is none"
+            items.append(_corrected(f": {before.what} {before.shown()} was said, {to}", about))
+    for what, shown in late.items():
+        items.append(_corrected(f", heard late: {what} {_named(shown, ', ')}", (what,)))
     return items
+
+
+def _corrected(text: str, about: Sequence[str]) -> Item:
+    return Item(
+        text=f"corrected{text}",
+        more="of the days up to the last digest; heard or mended since",
+        key=f"corrected|{'|'.join(about)}",
+    )
 
 
 def over(last: Said, sections: Sequence[Section]) -> list[Item]:
@@ -186,18 +190,19 @@ def parted(sections: Sequence[Section], told: Mapping[str, str]) -> list[Section
         if fresh:
             news.append(replace(section, items=fresh))
         if old:
-            standing.append(_line(section, old))
+            standing.append(_line(section, old, alone=not fresh))
     if standing:
         news.append(Section(heading=STANDING, items=tuple(standing), least=len(standing)))
     return news
 
 
-def _line(section: Section, old: Iterable[Item]) -> Item:
+def _line(section: Section, old: Iterable[Item], *, alone: bool) -> Item:
+    """`alone`: nothing of it is news, so what the section itself says is not said above."""
     shorts = list(dict.fromkeys(item.short or short_of(item) for item in old))
-    more = "; girnel concerns says what to do" if section.heading == "What does not add up" else ""
+    more = f"; {WHAT_TO_DO}" if alone and section.rest == WHAT_TO_DO else ""
     return Item(text=f"{SHORT[section.heading]}: {_named(shorts)}{more}")
 
 
-def _named(shorts: Sequence[str]) -> str:
+def _named(shorts: Sequence[str], between: str = "; ") -> str:
     left = len(shorts) - MOST
-    return "; ".join(shorts[:MOST]) + (f" and {left} more" if left > 0 else "")
+    return between.join(shorts[:MOST]) + (f" and {left} more" if left > 0 else "")

@@ -123,7 +123,7 @@ def _sections(
     )
     sections = [
         _use_first(book, uses, codes, calendar, now_ms, cautions),
-        Section(heading="Go and look", items=looks, least=3),
+        Section(heading="Go and look", items=looks, least=4),
         carry(
             book,
             {item.lot for item in looks},
@@ -169,14 +169,24 @@ def _use_first(
         pressing.append(use)
         said = cautions.once_open(book.lots[use.lot]) if use.group == "open" else ""
         items.append(_item(use, codes, calendar, now_ms, said))
-    rest = [clause for clause in (_later(later, calendar), _assumed(pressing)) if clause]
-    return Section(heading="Use first", items=tuple(items), rest="; ".join(rest), least=4)
+    return Section(
+        heading="Use first",
+        items=tuple(items),
+        rest=_later(later, calendar),
+        assumed=_assumed(book, pressing),
+        least=4,
+    )
 
 
-def _assumed(uses: Sequence[Use]) -> str:
-    """The temperatures taken for granted, once for all: nobody measured them."""
-    words = sorted({use.life.assumed for use in uses if isinstance(use.life, Life)} - {""})
-    return f"{listed(words, 3, '')} assumed by the kind of store" if words else ""
+def _assumed(book: Book, uses: Sequence[Use]) -> str:
+    """The temperatures taken for granted, once for all: nobody measured them in the days that count."""
+    taken = {
+        f"{book.settings.kind_of(use.store)} {use.life.assumed}"
+        for use in uses
+        if isinstance(use.life, Life) and use.life.assumed
+    }
+    named = listed(sorted(taken), 4, "kinds")
+    return f"no thermometer read of late: {named} assumed" if taken else ""
 
 
 def _later(later: list[Use], calendar: Calendar) -> str:
@@ -192,7 +202,7 @@ def _item(use: Use, codes: dict[str, str], calendar: Calendar, now_ms: int, caut
         text=f"{_what(use, codes)}: {_when(use, calendar, now_ms)}",
         why=caution or _why(use, now_ms),
         brief="" if caution else _brief(use),
-        published=not caution,
+        spare=not caution,
         lot=use.lot,
         bar=_bar(use, now_ms),
     )

@@ -23,9 +23,9 @@ class Item(Struct, frozen=True, kw_only=True):
     why: str = ""
     brief: str = ""
     """what it rests on in fewer words, laid out where `why` does not fit into a line"""
-    published: bool = False
-    """`why` is the published life, which the order of use tells too: where there is no room for it,
-    it is left off"""
+    spare: bool = False
+    """`why` is told elsewhere too, as a published life is by the order of use: where there is no
+    room for it, it is left off"""
     more: str = ""
     """in full, for programs: who, when, what to do; never laid out"""
     lot: str = ""
@@ -44,6 +44,8 @@ class Section(Struct, frozen=True, kw_only=True):
     heading: str
     items: tuple[Item, ...]
     rest: str = ""
+    assumed: str = ""
+    """what was taken for granted for its items; where there is no room for it, it is left off"""
     least: int = 1
     """how many items are shown however little room there is"""
 

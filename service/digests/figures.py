@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from events.book import Book
-from events.kinds import Counted, PutUp, Received, Spoiled
+from events.kinds import Body, Counted, PutUp, Received, Spoiled
 from events.lots.state import Line, Lot, Posting
 from service.digests.digest import Item
 from service.digests.words import listed, of_food
@@ -90,8 +90,7 @@ def _heading(one: Told) -> tuple[str, str] | None:
         case "in" if isinstance(body, Received):
             return "brought in", ""
         case "spoiled":
-            cause = body.cause if isinstance(body, Spoiled) else None
-            return "lost", f" ({cause or 'no cause said'})"
+            return "lost", why_lost(body)
         case "given":
             return "given", ""
         case "planted":
@@ -99,6 +98,12 @@ def _heading(one: Told) -> tuple[str, str] | None:
         case "shrunk" if one.posting.n > 0:
             return "shrunk", ""
     return None
+
+
+def why_lost(body: Body) -> str:
+    """Why food was thrown out, in brackets."""
+    cause = body.cause if isinstance(body, Spoiled) else None
+    return " (another cause)" if cause == "other" else f" ({cause or 'no cause said'})"
 
 
 def _listed(amounts: dict[tuple[str, str, str], Sum]) -> str:

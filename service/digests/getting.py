@@ -48,7 +48,10 @@ def get(book: Book, calendar: Calendar, week: Week) -> Section:
 def _low(need: Need, calendar: Calendar, week: Week) -> Item:
     """How much to get, by when it would be here, and why."""
     marks = need.marks
-    packs = f" ({need.packs} of {_shown(marks.pack, need)})" if need.packs else ""
+    packs = ""
+    if need.packs:
+        many = show_amount(grains(Fraction(need.packs)), "pack")
+        packs = f" ({many} of {_shown(marks.pack, need)})"
     here = calendar.today(week.end) + timedelta(days=marks.lead_days)
     when = f"now, here by {shown(here)}" if marks.lead_days else "now"
     waiting = "; what is expected is not enough" if need.waiting else ""

@@ -79,7 +79,8 @@ def _section(section: Section, most: int) -> _Section:
     items = [
         _Item(item.text, item.why, _bar(item.bar) if item.bar else None) for item in fresh[:most]
     ]
-    rest = "; ".join(part for part in (counted if left > 0 else "", section.rest) if part)
+    said = (counted if left > 0 else "", section.rest, section.assumed)
+    rest = "; ".join(part for part in said if part)
     return _Section(section.heading, items, rest, any(item.bar for item in items))
 
 

@@ -1,7 +1,8 @@
-"""Go and look: what is held, what an incident befell, jars beside one that failed, what is in doubt,
-jars that nobody knows, what nobody has used for a year.
+"""Go and look: what is held, what an incident befell, jars beside one that failed, jars that nobody
+knows, what is in doubt, what nobody has used for a year.
 
-It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks. A
+The most pressing first: what comes due, then what may hurt somebody who eats it, then what is marked
+and waits. It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks. A
 caution is said in the week in which its mark is new, or its hold comes due.
 """
 
@@ -57,18 +58,15 @@ def look(
         elif isinstance(body, Held):
             due = until is not None and until <= week.end
             item = _hold(standing, body, codes, calendar, moment, due=due, cautions=called)
-            ranked.append((0 if due else 3, moment, item))
+            ranked.append((0 if due else 4, moment, item))
     ranked.extend((1, moment, item) for moment, item in _beside_failed(book, codes, cautions))
-    ranked.extend((4, 0, item) for item in _doubted(book, codes))
+    ranked.extend((5, 0, item) for item in _doubted(book, codes))
     for one in undecided(book, tables):
         much = of_food(one.n, one.low, one.high, one.unit, one.food)
         where = listed([store or NOWHERE for store in one.stores], MOST, "places")
-        text = (
-            f"{much} {codes.get(one.lot, one.lot)}, {where}: contents or making "
-            "not known, not offered; decide"
-        )
+        text = f"{much} {codes.get(one.lot, one.lot)}, {where}: unknown making; decide"
         care = cautions.no_process()
-        ranked.append((5, 0, Item(text=text, why=care.says, brief=care.brief, lot=one.lot)))
+        ranked.append((3, 0, Item(text=text, why=care.says, brief=care.brief, lot=one.lot)))
     ranked.extend((6, one.since, _unused(one, codes)) for one in untouched(book, week.end)
                   if week.has(one.since + YEAR))  # fmt: skip
     return [item for _, _, item in sorted(ranked, key=lambda found: found[:2])]
@@ -116,7 +114,7 @@ def _hold(
     since = f"since {calendar.day(moment)}"
     text = f"{listed(lots, MOST, 'lots')}: held{until}, {reason}"
     if hold.until is None:
-        return Item(text=f"{text}, {since}", lot=hold.lot)
+        return Item(text=text, why=since, spare=True, lot=hold.lot)
     return Item(text=f"due: {text}" if due else text, more=since, lot=hold.lot)
 
 
@@ -124,7 +122,7 @@ def _incident(standing: Standing, incident: Incident, cautions: Cautions | None)
     if cautions is not None:
         for lot, _ in standing.food.values():
             cautions.befell(lot, incident)
-    foods = sorted({lot.food for lot, _ in standing.food.values()})
+    foods = _foods(standing)
     first, last = _date(incident.start), _date(incident.end or incident.start)
     when = edtf.show(first if first == last else f"{first}/{last}")
     where = f", {incident.store}" if incident.store else ""
@@ -132,6 +130,18 @@ def _incident(standing: Standing, incident: Incident, cautions: Cautions | None)
         text=f"{incident.what}{where}, {when}: {listed(foods, MOST, 'foods')}",
         more=f"girnel look LOT --in STORE --sound HOW-MANY --for {standing.mark}",
     )
+
+
+def _foods(standing: Standing) -> list[str]:
+    """How much of each food lies under a mark, its lots together, by food."""
+    sums: dict[tuple[str, str], list[Parcel]] = {}
+    for lot, parcels in standing.food.values():
+        sums.setdefault((lot.food, lot.unit), []).extend(parcels)
+    found = []
+    for (food, unit), parcels in sorted(sums.items()):
+        n, low, high = (sum(getattr(p, side) for p in parcels) for side in ("n", "low", "high"))
+        found.append(of_food(n, low, high, unit, food))
+    return found
 
 
 def _beside_failed(

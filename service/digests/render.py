@@ -1,8 +1,8 @@
 """A digest as plain text for a console or a mail: 72 columns, about thirty lines.
 
 What has no room is counted, but the least that a section must show, and cautions, always have room:
-a rough week goes without blank lines, then without published lives (the order of use has them), and
-is a little longer. Nothing is worked out here.
+a rough week goes without blank lines, then without published lives (the order of use has them) and
+what was assumed for them, and is a little longer. Nothing is worked out here.
 """
 
 from collections.abc import Sequence
@@ -26,10 +26,10 @@ def text(digest: Digest, width: int = WIDTH, lines: int = LINES) -> str:
 
 
 class Layout(Struct, frozen=True):
-    """What there is room for: blank lines between sections, and published lives."""
+    """What there is room for: blank lines between sections, and what may be left off."""
 
     blank: bool = True
-    lives: bool = True
+    spare: bool = True
 
 
 def shown_of(digest: Digest, width: int = WIDTH, lines: int = LINES) -> list[int]:
@@ -40,7 +40,7 @@ def shown_of(digest: Digest, width: int = WIDTH, lines: int = LINES) -> list[int
 def _laid_out(digest: Digest, width: int, lines: int) -> tuple[list[int], list[str]]:
     """The roomiest layout that fits, else the tightest: items shown of each section, lines."""
     found: tuple[list[int], list[str]] = [], []
-    for how in (Layout(), Layout(blank=False), Layout(blank=False, lives=False)):
+    for how in (Layout(), Layout(blank=False), Layout(blank=False, spare=False)):
         found = _fitted(digest, width, lines, how)
         if len(found[1]) <= lines:
             break
@@ -102,14 +102,13 @@ def _section(section: Section, most: int, width: int, how: Layout) -> list[str]:
     left = len(section.items) - min(most, len(fresh))
     counted = f"and {left} more" if fresh[:most] else f"{left} from earlier weeks"
     rest = [counted] if left > 0 else []
-    if section.rest:
-        rest.append(section.rest)
+    rest += [said for said in (section.rest, section.assumed if how.spare else "") if said]
     return lines + (_hung("; ".join(rest), width, "  ") if rest else [])
 
 
 def _item(item: Item, width: int, how: Layout) -> list[str]:
     """In one line where that is enough, else what it rests on in a second, in fewer words."""
-    if not item.why or (item.published and not how.lives):
+    if not item.why or (item.spare and not how.spare):
         return _hung(item.text, width, "  ")
     for why in (item.why, item.brief or item.why):
         if len(whole := f"  {item.text}; {why}") <= width:

@@ -6,6 +6,7 @@ Limit of this form: nothing says that a store is too warm or too cold.
 
 from collections.abc import Collection, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from events.book import Book
 from events.quantity import grains, show_amount
@@ -29,8 +30,9 @@ def carry(book: Book, to_look_at: Collection[str], to_dig: Sequence[Item]) -> Se
 def _item(one: Carry, to_look_at: Collection[str]) -> Item:
     marks = one.marks
     pieces = [
-        f"{show_amount(piece.n, piece.unit)} {piece.lot}, {piece.store or 'no store said'}"
-        for piece in one.pieces
+        f"{', '.join(f'{show_amount(piece.n, piece.unit)} {piece.lot}' for piece in alike)}, "
+        f"{store or 'no store said'}"
+        for store, alike in groupby(one.pieces, lambda piece: piece.store)
     ]
     there = _shown(one.there, marks.unit) if one.there else "none"
     par = _shown(marks.shelf_par, marks.unit)

@@ -1,7 +1,10 @@
 """The next digest: what changed comes first, what stands is listed once, what was wrong is put right."""
 
+from typing import get_args
+
 from msgspec.structs import replace
 
+from events.concerns import ConcernKind
 from events.kinds import FoodSet, Held, MemberSet, StoreSet
 from events.tables import load
 from service.digests.changes import CHANGED, STANDING, Said
@@ -9,6 +12,7 @@ from service.digests.compose import Composed, Head, compose_next
 from service.digests.digest import Digest
 from service.digests.readers import for_reader, headings, readers, wrong
 from service.digests.render import text
+from service.digests.unsettled import SHORT
 from tests.build import Household, ms
 from tests.tale import day
 
@@ -95,12 +99,9 @@ def test_a_counts_difference_that_a_late_record_restates_is_corrected() -> None:
     home.eat(2, beans, "back-room", t=day(4), written=day(4), device="phone")
     third = after(home, day(16), second)
     changed = part(third.digest, CHANGED)
-    assert (
-        "corrected: counts miss 2 jars green beans in back-room was said, it is none in back-room"
-        in changed
-    )
-    assert "corrected: eaten none was said, it is 2 jars green beans" in changed
-    assert [line for line in changed if line.startswith("settled or accounted for: ")]
+    assert "corrected: counts miss 2 jars green beans in back-room was said, it is none" in changed
+    assert "corrected, heard late: eaten 2 jars green beans" in changed
+    assert "settled or accounted for: a count of green beans" in changed
     assert headings_of(third.digest)[0] == CHANGED
     fourth = after(home, day(23), third)
     assert part(fourth.digest, CHANGED) == []
@@ -185,3 +186,52 @@ def test_what_a_member_may_choose_is_understood_before_it_is_set() -> None:
     assert wrong("sections", "use first; Get") is None
     assert '"jam" is no section' in (wrong("sections", "get; jam") or "")
     assert headings("Use first; nonsense") == frozenset({"Use first"})
+
+
+def test_what_does_not_add_up_stands_in_a_few_words_and_says_once_what_to_do() -> None:
+    home = house()
+    beans = home.bring_in(12, "green beans", "back-room", unit="jar", t=day(1) + 5)
+    home.count(10, beans, "back-room", t=day(3))
+    first = after(home, day(9))
+    second = after(home, day(16), first)
+    assert part(second.digest, STANDING) == [
+        "does not add up: a count of green beans; girnel concerns says what to do"
+    ]
+    oats = home.bring_in(50, "rolled oats", "barn", t=day(17))
+    home.count(40, oats, "barn", t=day(18))
+    third = after(home, day(23), second)
+    assert part(third.digest, STANDING) == ["does not add up: a count of green beans"]
+    assert text(third.digest).count("girnel concerns") == 1
+
+
+def test_every_kind_of_concern_has_a_few_words_of_its_own() -> None:
+    assert set(SHORT) == set(get_args(ConcernKind))
+    assert len(set(SHORT.values())) == len(SHORT)
+    assert max(map(len, SHORT.values())) < 35
+
+
+def test_a_hold_that_was_told_as_due_still_says_so_while_it_stands() -> None:
+    home = house()
+    kraut = home.bring_in(18, "sauerkraut", "kitchen", t=day(1) + 5)
+    home.say(Held(lot=kraut, until="2026-08-08", reason="crock"), t=day(2))
+    first = after(home, day(9))
+    assert part(first.digest, "Go and look")[0].startswith("due: ")
+    (line,) = part(after(home, day(16), first).digest, STANDING)
+    assert line.startswith("to look at: 18 lb sauerkraut ")
+    assert line.endswith(", kitchen (due)")
+
+
+def test_amounts_heard_late_are_one_line_a_kind() -> None:
+    home = house()
+    oats = home.bring_in(50, "rolled oats", "barn", t=day(1) + 5)
+    salt = home.bring_in(5, "salt", "kitchen", t=day(1) + 6)
+    home.eat(1, oats, "barn", t=day(3))
+    first = after(home, day(9))
+    for lot, store in ((oats, "barn"), (salt, "kitchen")):
+        home.eat(2, lot, store, t=day(5), written=day(5), device="phone")
+    home.spoil(1, salt, "kitchen", cause="other", t=day(6), written=day(6), device="phone")
+    assert part(after(home, day(16), first).digest, CHANGED)[:3] == [
+        "corrected: eaten 1 lb rolled oats was said, it is 3 lb rolled oats",
+        "corrected, heard late: eaten 2 lb salt",
+        "corrected, heard late: lost 1 lb salt (another cause)",
+    ]

@@ -60,29 +60,30 @@ BY_HAND = {
     "acorn": "3 pieces acorn squash, back-room: best ended",
     # closed and published to 21 Feb 2027 at the least (22 Nov + 91 days) are no work this week:
     # peas; beans of two loads; tomatoes of two; tomato sauce; applesauce of two loads, one of them
-    # in two places = 3; potatoes, onions, chicken, corn, damson jam, flour, dry beans; sugar of two
-    # sacks; oil in two places: 1 + 2 + 2 + 1 + 3 + 7 + 2 + 2 = 20.
+    # in two places = 3; potatoes, chicken, corn, damson jam, flour, dry beans; sugar of two sacks;
+    # oil in two places: 1 + 2 + 2 + 1 + 3 + 6 + 2 + 2 = 19. The onions press: by their row for the
+    # warmth that the barn was read at, they may be over since early November.
     # First the peas: 28 Jun 2026 + 244 days is 27 Feb 2027 (2 + 31 x 5 + 30 x 2 + 27).
-    "later": "20 others keep until 27 Feb 2027 or longer",
+    "later": "19 others keep until 27 Feb 2027 or longer",
     # 18 lb into the crock on 5 Oct, half a pound tasted on 19 Nov: 18 - 1/2; held until 15 Nov
     "kraut": "due: 17 1/2 lb sauerkraut, kitchen: held to 15 Nov 2026, crock",
     # 7 put up; 1 did not seal and was eaten, 2 taken on 10 Oct, 1 thrown out on 9 Nov: 3 left and
     # held that evening; 2 of them found sound the morning after
-    "beans": "1 jar green beans, back-room/top-shelf: held, suspect seal, since 9 Nov 2026",
+    "beans": "1 jar green beans, back-room/top-shelf: held, suspect seal",
     # all of the freezer was gone through the morning after, but for the basket at the top: the
     # peas and strawberries of the second picking
-    "power": "power cut, chest-freezer, 30 to 31 Oct 2026: peas, strawberries",
+    # strawberries put by on 20 Jun, 17 lb in bags of one; peas of 4 Jul, 10 bags; none was taken
+    "power": "power cut, chest-freezer, 30 to 31 Oct 2026: 10 bags peas, 17 bags strawberries",
     # the kitchen's last jar was eaten on 13 Nov, and the one of 21 Nov came from the top shelf.
     # Of the load of 18 Jul 7 - 5 carried on 26 Sep - 1 on 21 Nov = 1; 6 wanted: 5 of that of 25 Jul
-    "carry": "green beans to kitchen: 1 jar, back-room/top-shelf, 5 jars, "
-    "back-room/top-shelf none there, up to 6 jars",
+    "carry": "green beans to kitchen: 1 jar, 5 jars, back-room/top-shelf none there, up to 6 jars",
     # the sack of 16 Sep went to the last 4 1/2 lb on 20 Nov, the small bag of 14 Nov has its 10 lb:
     # 60 - 10 = 50 lb, one sack; a week from 22 Nov is 29 Nov
-    "flour": "50 lb (1 of 50 lb) bread flour: now, here by 29 Nov 2026 10 lb there, low below 15 lb",
+    "flour": "50 lb (1 pack of 50 lb) bread flour: now, here by 29 Nov 2026 10 lb there, low below 15 lb",
     # the grandfather's taste is news; no older than a week either are the child's pancakes and the
     # teen's jar of 15 Nov that was never heard. Older: tomatoes, rings, onions, potatoes twice,
     # jam, the laptop's clock: 10 in all, one of them told
-    "unsettled": "1/2 lb that was held was used in kitchen. and 9 more",
+    "unsettled": "1/2 lb was used in kitchen before its step was over. and 9 more",
     # apples on 16, flour on 20, sauce on 18, squash on 19 Nov; then carrots, dry beans, eggs,
     # garlic, green beans, onions, parsnips, peas, potatoes, oats, salt, sauerkraut, strawberry jam,
     # tomato sauce, tomatoes, chicken: 16 more (what was eaten on 15 Nov is before)
@@ -105,7 +106,7 @@ BY_HAND = {
 
 def test_a_rough_week_is_about_forty_lines_of_72_columns() -> None:
     lines = GOLDEN.read_text(encoding="utf-8").splitlines()
-    assert len(lines) <= 40
+    assert len(lines) <= 42
     assert max(map(len, lines)) <= 72
     # the power cut of October was warned of when it was new
     assert not [line for line in lines if "Thawed" in line]

@@ -10,7 +10,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from events.kinds import FoodSet, Package, Received, SetAside, StoreSet
+from events.kinds import FoodSet, Held, Package, Received, SetAside, StoreSet
 from events.readings import have
 from events.readings.lots import codes_of
 from events.tables import load
@@ -122,7 +122,7 @@ def test_jars_without_a_label_are_decided_on_and_never_offered() -> None:
     assert under(home, day(12), "Use first") == []
     asked = under(home, day(12), "Go and look")
     assert len(asked) == 2
-    assert all(line.endswith("not offered; decide") for line in asked)
+    assert all(line.endswith(": unknown making; decide") for line in asked)
     said = text(week(home, day(12)))
     assert "5 jars unidentified, dark red" in said
     assert "    never taste (quoted second-hand from the University of Georgia)" in said
@@ -200,3 +200,20 @@ def test_what_nobody_used_is_told_in_the_week_in_which_that_is_a_year() -> None:
         "or make no more"
     )
     assert told(day(380)) == []
+
+
+def test_what_may_hurt_somebody_is_looked_at_before_what_is_marked_and_waits() -> None:
+    home = cottage()
+    held = home.bring_in(7, "green beans", "cellar", unit="jar", form="home-canned", t=day(2))
+    home.hold(held, "cellar", 2, reason="suspect seal", t=day(3))
+    home.say(
+        Received(food="relish", amount=amount(1, "jar"), store="pantry", form="home-canned",
+                 origin="gift"),
+        t=day(4),
+    )  # fmt: skip
+    wheat = home.bring_in(50, "wheat", "pantry", t=day(5))
+    home.say(Held(lot=wheat, until="2026-08-09", programme="pest treatment"), t=day(6))
+    asked = under(home, day(12), "Go and look")
+    assert [line.split(": ")[-1] for line in asked] == [
+        "held to 9 Aug 2026, pest treatment", "unknown making; decide", "held, suspect seal",
+    ]  # fmt: skip
