@@ -15,7 +15,10 @@ from msgspec import Struct
 from events.keeping.bands import assumed, beyond, fits
 from events.tables import FoodName, Keeping, Source, Tables, plain
 
+BETWEEN = frozenset({"fruit", "vegetable"})
 LOW_ACID = "acid not known, read as low"
+NO_ACID = "put up without acid, read as low"
+SOME_ACID = "acid was added, how much is not known, read as low"
 LONG_PACKS = ("#10 can", "long-term pack", "oxygen-absorbed", "oxygen removed", "low oxygen")
 UNUSUAL = "cooler and drier than usual"
 
@@ -33,6 +36,8 @@ class Question(Struct, frozen=True, kw_only=True):
     kind: str | None = None
     opened: bool = False
     bought: bool = False
+    acid: str = ""
+    """what was said of acid in jars: "added", "left out"; "" nothing"""
     source: str = ""
     """the source that the household goes by for this food, by its id; "": the usual choice"""
 
@@ -110,6 +115,13 @@ class Lives:
         named = self.named(names)
         return named.acid if named else ""
 
+    def _acid(self, question: Question) -> str:
+        """The acid class; a fruit or vegetable between the two is of the high one with acid added."""
+        named = self.named(question.names)
+        if named is None or named.acid or question.acid != "added":
+            return named.acid if named else ""
+        return "high" if BETWEEN & {*named.groups} else ""
+
     def _choose(self, question: Question) -> Answer:
         if not self.form(question):
             return NoLife(reason="its form is not recorded")
@@ -128,8 +140,11 @@ class Lives:
 
     def clauses(self, question: Question, numbered: list[Keeping]) -> list[str]:
         """What is to be said whatever the temperature."""
-        unsure = self.form(question) == "home-canned" and not self.acid(question.names)
-        said = [LOW_ACID] if unsure and not question.opened else []
+        canned = self.form(question) == "home-canned" and not question.opened
+        said = []
+        if canned and not self._acid(question):
+            words = {"added": SOME_ACID, "left out": NO_ACID}
+            said.append(words.get(question.acid, LOW_ACID))
         if question.source and numbered[0].source_id == question.source:
             said.append("the source you chose")
         return said
@@ -137,8 +152,7 @@ class Lives:
     def candidates(self, question: Question) -> list[Keeping]:
         """Every row about the food in its form and package, whatever the store."""
         named, form = self.named(question.names), self.form(question)
-        acid = named.acid if named else ""
-        about = self._about(question, named, form, acid) if form else ()
+        about = self._about(question, named, form, self._acid(question)) if form else ()
         return [row for row in about if _package_fits(row, opened=question.opened)]
 
     def numbered(self, question: Question, rows: Iterable[Keeping]) -> list[Keeping]:

@@ -15,9 +15,9 @@ from events.kinds import GRAIN, Package
 from events.lots.places import within
 from events.quantity import Equal
 from events.readings.finding import Foods
+from events.readings.packed import keeping_start
 from events.readings.reorder import in_marks
 from events.readings.rows import Row, parcels
-from events.readings.starting import keeping_start
 from events.readings.stock_marks import Marks, all_marks, equals
 from events.readings.sums import size_of
 
@@ -83,7 +83,7 @@ def carrying(book: Book) -> Carrying:
 
 def _age(book: Book, row: Row) -> tuple[int, int, str, str]:
     """The one made longest ago first, whenever it came in."""
-    return keeping_start(book.lots[row.name])[1], row.made_place, row.name, row.store
+    return keeping_start(book, book.lots[row.name])[1], row.made_place, row.name, row.store
 
 
 def _carry(

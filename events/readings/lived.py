@@ -3,7 +3,8 @@
 A parcel's path is the stores it lived in, with when; what it used up in each is taken off one whole
 life, and the store where it stands says when the rest is used. By the low ends of what is printed
 that is *from*, by the high ends *to*, *likely* is their middle. In the ground no life is used.
-Before a path is known its first store counts; food that turned up later than its lot was made has
+What was packed anew goes on from the food it was packed from (`packed`). Before a path is known its
+first store counts; food that turned up later than its lot was made has
 lived nobody knows where, and counts by where its lot stood warmest. Nothing here is about safety:
 holds, thaws and frosts are others' business.
 """
@@ -19,9 +20,11 @@ from events.keeping.exposure import Exposure
 from events.keeping.life import Answer, Lives, NoLife, Question
 from events.keeping.profile import Milli
 from events.keeping.rates import WHOLE, End, Rates
-from events.kinds import Received
+from events.kinds import Received, Repacked
 from events.lots.state import Lived, Lot
+from events.readings.acid import Added, added
 from events.readings.climate import Climates, If
+from events.readings.packed import Before, befores
 from events.tables import Tables
 
 GROUND = "ground"
@@ -115,13 +118,14 @@ class Path:
 class Kept:
     """One food in one form: its exposures by store, closed and opened."""
 
-    def __init__(self, keeping: "Keeping", lot: Lot, *, bought: bool) -> None:
+    def __init__(self, keeping: "Keeping", lot: Lot, acid: Added, *, bought: bool) -> None:
         self.keeping = keeping
         self.question = Question(
             names=names_of(keeping.book, lot),
             form=lot.form,
             variety=lot.variety,
             bought=bought,
+            acid=acid,
             source=keeping.book.settings.foods.get(lot.food, {}).get("source", ""),
         )
         self.closed: dict[str, Exposure | None] = {}
@@ -148,6 +152,7 @@ class Keeping:
         self._rates: dict[Question, Rates] = {}
         self._exposures: dict[tuple[int, Question], Exposure] = {}
         self._kept: dict[tuple[object, ...], Kept] = {}
+        self._pasts: dict[str, Past | None] = {}
 
     def supposing(self, supposed: If) -> "Keeping":
         """The same household with changed facts; what does not hang on them is not made again."""
@@ -159,10 +164,11 @@ class Keeping:
         """A lot's food in its form."""
         body = lot.maker.body if lot.maker else None
         bought = isinstance(body, Received) and body.origin == "bought"
-        key = (lot.food, lot.form, lot.variety, bought)
+        acid = added(lot)
+        key = (lot.food, lot.form, lot.variety, acid, bought)
         found = self._kept.get(key)
         if found is None:
-            found = self._kept[key] = Kept(self, lot, bought=bought)
+            found = self._kept[key] = Kept(self, lot, acid, bought=bought)
         return found
 
     def question(self, lot: Lot, store: str, *, opened: bool) -> Question:
@@ -186,6 +192,16 @@ class Keeping:
             found = self._exposures[key] = Exposure(curve, rates)
         return found
 
+    def past(self, lot: Lot) -> "Past | None":
+        """How a lot's food lived before it was packed anew; None: it was not."""
+        if lot.maker is None or not isinstance(lot.maker.body, Repacked):
+            return None
+        if lot.name not in self._pasts:
+            kept = self.kept(lot)
+            found = [_past(kept, one) for one in befores(self.book, lot)]
+            self._pasts[lot.name] = max(found, key=_age, default=None)
+        return self._pasts[lot.name]
+
     def path(
         self, kept: Kept, lot: Lot, lived: Lived, start: tuple[int, int], *, opened: bool
     ) -> Path:
@@ -193,7 +209,8 @@ class Keeping:
         here = kept.exposure(lived.store, opened=opened)
         last = Stay(lived.store, lived.since, None, here)
         known = lived.since <= max(start[1], lot.made_place) or opened
-        if lived.before is None and known:
+        past = None if opened else self.past(lot)
+        if lived.before is None and known and past is None:
             return Path((last,), *start)
         stays = [last]
         link: Lived | None = lived.before
@@ -207,6 +224,13 @@ class Keeping:
         stays.reverse()
         if link is None and until > max(start[1], lot.made_place) and not opened:
             stays.insert(0, _nowhere(kept, lot, start[0], stays[0]))
+        elif past is not None:
+            stays[:0] = [
+                stay._replace(exposure=here)
+                if stay.exposure is not None and not stay.exposure.published
+                else stay
+                for stay in past.stays
+            ]
         return Path(tuple(stays), *self._dug(lived, start))
 
     def _dug(self, lived: Lived, start: tuple[int, int]) -> tuple[int, int]:
@@ -218,6 +242,39 @@ class Keeping:
                 return max(start[0], until), max(start[1], until)
             until, link = link.since, link.before
         return start
+
+
+class Past(NamedTuple):
+    """How food lived before it was packed anew: of all ways the one that used most of its life."""
+
+    lot: str
+    """whose age it has"""
+    start: tuple[int, int]
+    offset: int | None
+    stays: tuple[Stay, ...]
+
+
+def _past(kept: Kept, before: Before) -> Past:
+    start, offset = before.start, before.offset
+    stays: list[Stay] = []
+    for stood in before.stays:
+        exposure = kept.exposure(stood.store, opened=False)
+        if exposure is None:  # in the ground: keeping starts when it was dug
+            start, offset, stays = (
+                (max(start[0], stood.until), max(start[1], stood.until)),
+                None,
+                [],
+            )
+        else:
+            stays.append(Stay(stood.store, stood.since, stood.until, exposure))
+    return Past(before.lot, start, offset, tuple(stays))
+
+
+def _age(past: Past) -> tuple[int, int, int, str]:
+    """What it had used of its life, then how old it is."""
+    until = past.stays[-1].until if past.stays else None
+    used = 0 if until is None else Path(past.stays, *past.start).used("low", until)
+    return used, -past.start[1], -past.start[0], past.lot
 
 
 def _nowhere(kept: Kept, lot: Lot, start: int, first: Stay) -> Stay:

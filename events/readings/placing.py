@@ -21,7 +21,8 @@ from events.readings.climate import OUTDOORS
 from events.readings.harms import air_of, harms, percent, row_of
 from events.readings.lived import Keeping, Path
 from events.readings.neighbours import Clash, Neighbours
-from events.readings.starting import keeping_start
+from events.readings.stamped import maker_of
+from events.readings.starting import started
 from events.tables import Keeping as KeepingRow
 
 YEAR = 366
@@ -74,7 +75,10 @@ def path_in(keeping: Keeping, lot: Lot, parcel: Parcel, store: str, now_ms: int)
     if store != parcel.store:
         lived = Lived(store, max(now_ms, lived.since), lived)
     opened = parcel.opened
-    start = keeping_start(lot) if opened is None else (opened, opened)
+    past = keeping.past(lot)
+    start = started(lot, maker_of(lot))[0] if past is None else past.start
+    if opened is not None:
+        start = opened, opened
     return keeping.path(keeping.kept(lot), lot, lived, start, opened=opened is not None)
 
 

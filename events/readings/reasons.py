@@ -55,6 +55,8 @@ def reasons(use: Use, tables: Tables) -> list[str]:
     if not use.by_maker and use.likely_ms not in (None, use.from_ms):
         said.append("Likely is the middle of its range: none is published.")
     said += [f"{_upper(clause)}." for clause in answer.said]
+    if use.packed_from:
+        said.append("Packed anew: it keeps the age of the food that it came from.")
     said += [*lived(use), *done_there(use), *cured(use)]
     if answer.assumed and use.milli is None:
         said.append(f"Assumed by the kind of store: {answer.assumed}.")

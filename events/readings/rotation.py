@@ -21,6 +21,7 @@ from events.lots.state import UNBOUNDED, Lot, Parcel
 from events.readings.climate import If
 from events.readings.lived import Keeping, Kept, Path
 from events.readings.made_how import Known
+from events.readings.packed import use_by
 from events.readings.rows import owner_of
 from events.readings.stamped import maker_of, span_of
 from events.readings.starting import started
@@ -63,6 +64,8 @@ class Use(Struct, frozen=True, kw_only=True):
     offset: int | None
     """minutes east where that was said as a calendar date, which it stays; None: by the clock"""
     opened: int | None
+    packed_from: str
+    """packed anew: the lot whose age it has; "" where it was not"""
     path: Path
     """the stores it lived in since its keeping started"""
     from_ms: int | None
@@ -178,15 +181,18 @@ class Said(NamedTuple):
     kept: Kept
     start: tuple[int, int]
     offset: int | None
+    of: str
     maker: Printed | None
     damaged: bool
     size: int
 
 
 def said_of(keeping: Keeping, lot: Lot) -> Said:
-    maker = maker_of(lot)
-    start, offset = started(lot, maker)
-    return Said(keeping.kept(lot), start, offset, maker, *_state(lot))
+    past = keeping.past(lot)
+    maker = maker_of(lot) if past is None else use_by(keeping.book, lot)
+    start, offset = started(lot, maker) if past is None else (past.start, past.offset)
+    of = "" if past is None else past.lot
+    return Said(keeping.kept(lot), start, offset, of, maker, *_state(lot))
 
 
 def _use(keeping: Keeping, lot: Lot, said: Said, parcels: list[Parcel]) -> Use:
@@ -220,6 +226,7 @@ def _use(keeping: Keeping, lot: Lot, said: Said, parcels: list[Parcel]) -> Use:
         since_latest=path.latest,
         offset=None if is_open or path.earliest != start[0] else said.offset,
         opened=opened,
+        packed_from="" if is_open else said.of,
         path=path,
         from_ms=from_ms,
         likely_ms=None if from_ms is None or to_ms is None else (from_ms + to_ms) // 2,

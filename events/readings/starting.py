@@ -10,22 +10,13 @@ from events.dates import Printed
 from events.edtf import Span, span
 from events.kinds import Received
 from events.lots.state import Lot
-from events.readings.stamped import maker_of
-
-
-def keeping_start(lot: Lot) -> tuple[int, int]:
-    """(earliest, latest) moment at which its keeping starts, Unix milliseconds.
-
-    The day it was put up or picked where that was said, the end of curing where that was; else the
-    moment it was brought in.
-    """
-    return started(lot, maker_of(lot))[0]
 
 
 def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | None]:
-    """`keeping_start`, and minutes east of UTC where it was said as a date; None: by the clock.
+    """(earliest, latest) moment at which its own keeping starts, Unix milliseconds; and minutes east
+    of UTC where it was said as a date; None: by the clock.
 
-    `maker`: what the maker printed on it.
+    `maker`: what the maker printed on it. Food that was packed anew is older (`packed`).
     """
     earliest, latest = lot.made_earliest, lot.made_place
     if lot.maker is None:
@@ -47,6 +38,11 @@ def _span(said: str, offset: int) -> Span | None:
         return span(said, offset)
     except ValueError:  # a fact is free text, and may say what no calendar knows
         return None
+
+
+def said_apart(lot: Lot) -> bool:
+    """Whether it was learnt later when its keeping starts."""
+    return bool(lot.facts.get("keeping_from") or lot.facts.get("made_at"))
 
 
 def _said(lot: Lot, maker: Printed | None) -> tuple[str, bool]:

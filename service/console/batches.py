@@ -12,6 +12,7 @@ from events.book import Book
 from events.kinds import GRAIN, Body, Checked, Consumed, Gave, Held, PutUp, Spoiled, Yield
 from events.lots.state import Identity, Lot
 from events.lots.things import LOADS, makings
+from events.readings.acid import left_out
 from events.readings.lots import measure, shown
 from events.readings.words import happened, moment
 from events.record import Record
@@ -31,9 +32,6 @@ LOOKED_AT = 2000
 
 NO_ACID = "put up without its acid"
 NOT_SEALED = "not sealed"
-
-LEFT_OUT = frozenset({"none", "no", "no acid", "forgot", "forgotten", "without", "left out", "0"})
-"""What people say where the acid was left out."""
 
 
 def again(book: Book, food: str) -> PutUp:
@@ -75,7 +73,7 @@ def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:
         cautions.coming(lot)
         if "no-quart" in cautions.called:
             found.append(Held(lot=lot.name, reason=no_size(asked.cautions["no-quart"])))
-        if without(acid) and _wants_acid(cautions):
+        if left_out(acid) and _wants_acid(cautions):
             found.append(Held(lot=lot.name, reason=NO_ACID, since=_made(lot)))
     return found
 
@@ -96,13 +94,9 @@ def learnt(book: Book, lot: Lot, acid: str | None) -> list[Held]:
         if NO_ACID not in reasons:
             cautions = Cautions(book, tables.load())
             cautions.jars(one)
-            if without(acid) and _wants_acid(cautions):
+            if left_out(acid) and _wants_acid(cautions):
                 fresh.append(Held(lot=one.name, reason=NO_ACID, since=_made(one)))
     return fresh
-
-
-def without(acid: str | None) -> bool:
-    return " ".join((acid or "").casefold().split()) in LEFT_OUT
 
 
 def _wants_acid(cautions: Cautions) -> bool:

@@ -39,11 +39,11 @@ def first_to_use(book: Book, food: str, store: str, typed: str) -> list[Share]:
 
 def oldest_first(book: Book, food: str, store: str, typed: str) -> list[Share]:
     """The lots of a food that stand free in a store, the one made longest ago first."""
-    from events.readings.starting import keeping_start
+    from events.readings.packed import keeping_start
 
     shares = []
     lots = names.had(book, food, typed)
-    for lot in sorted(lots, key=lambda one: (keeping_start(one)[1], one.made_place, one.name)):
+    for lot in sorted(lots, key=lambda one: (keeping_start(book, one)[1], one.made_place, one.name)):
         n = sum(parcel.n for parcel in lot.parcels if free(parcel) and within(parcel.store, store))
         if n:
             shares.append(Share(lot, n))

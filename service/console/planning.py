@@ -123,7 +123,11 @@ class Page:
         opened = "" if use.opened is None else f"open since {self.said.calendar.day(use.opened)}"
         low, likely, high = (edtf.show(day) if day else None for day in self.said.dates(use))
         if low is None:
-            return opened or f"there since {edtf.show(self.said.since(use))}"
+            since = edtf.show(self.said.since(use))
+            if use.packed_from:
+                code = self.said.codes.get(use.packed_from, use.packed_from)
+                return f"since {since}, packed anew from {code}"
+            return opened or f"there since {since}"
         days = f"from {low}, likely {likely}, to {high}"
         if high is None:
             days = f"from {low} or longer"

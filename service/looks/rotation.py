@@ -111,6 +111,7 @@ class Said:
             "group": use.group,
             "opened": None if use.opened is None else self.calendar.on(use.opened).isoformat(),
             "since": self.since(use),
+            "packed_from": self.codes.get(use.packed_from, use.packed_from) or None,
             "from": low,
             "likely": likely,
             "to": high,

@@ -5,7 +5,16 @@ from fractions import Fraction
 import pytest
 
 from events.keeping.bands import assumed
-from events.keeping.life import LOW_ACID, Answer, Life, Lives, NoLife, Question
+from events.keeping.life import (
+    LOW_ACID,
+    NO_ACID,
+    SOME_ACID,
+    Answer,
+    Life,
+    Lives,
+    NoLife,
+    Question,
+)
 from events.tables import load, plain
 
 TABLES = load()
@@ -233,3 +242,23 @@ def test_bands_that_only_touch_do_not_meet() -> None:
 def test_no_row_for_a_sealed_can_stands_among_those_that_fit() -> None:
     found = lives("pinto beans", "outbuilding")
     assert {row.packaging for row in found.fitting} == {"polyethylene bag"}
+
+
+@pytest.mark.parametrize(
+    ("food", "acid", "form", "says"),
+    [
+        ("tomatoes", "", "home-canned-low-acid", LOW_ACID),
+        ("tomatoes", "added", "home-canned-high-acid", ""),
+        ("tomatoes", "left out", "home-canned-low-acid", NO_ACID),
+        # of no table: that acid was added does not say that it was enough
+        ("piccalilli", "added", "home-canned-low-acid", SOME_ACID),
+        ("eggs", "added", "home-canned-low-acid", SOME_ACID),
+        # what is known to be low in acid stays so whatever was added
+        ("green beans", "added", "home-canned-low-acid", ""),
+        ("plums", "left out", "home-canned-high-acid", ""),
+    ],
+)
+def test_acid_that_was_recorded_is_known(food: str, acid: str, form: str, says: str) -> None:
+    found = lives(food, "room", "home-canned", acid=acid)
+    assert found.row.form == form
+    assert [one for one in found.said if "acid" in one] == ([says] if says else [])

@@ -1,7 +1,8 @@
 """What to use first."""
 
 from events.keeping.life import Life, NoLife
-from events.kinds import FoodSet, Received, StoreSet, Yield
+from events.kinds import FoodSet, PutUp, Received, StoreSet, Yield
+from events.readings.reasons import reasons
 from events.readings.rotation import DAY, Use, undecided, use_first
 from events.tables import load
 from tests.build import Household, ms
@@ -195,3 +196,15 @@ def test_what_is_somebody_elses_is_kept_for_them() -> None:
                   owner="next door")  # fmt: skip
     assert order(home) == []
     assert undecided(home.book, TABLES) == []
+
+
+def test_jars_that_were_put_up_with_acid_go_by_it() -> None:
+    home = house()
+    jars = [
+        f"{home.say(PutUp(yields=(Yield(food='tomatoes', form='home-canned', amount=amount(7, 'pint'), store='back-room'),), acid=acid))}:0"
+        for acid in ("bottled lemon juice", None)
+    ]  # fmt: skip
+    said = {use.lot: reasons(use, TABLES) for use in order(home)}
+    assert ["Acid not known, read as low." in said[lot] for lot in jars] == [False, True]
+    home.learn(jars[1], {"acid": "citric acid"})
+    assert all("Acid not known" not in line for use in order(home) for line in reasons(use, TABLES))
