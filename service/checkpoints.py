@@ -41,7 +41,7 @@ class Checkpoints:
 
     async def put_by(self, book: Book) -> None:
         """Put by what has changed. Raises a StoreError where the disk does not do its part."""
-        if not self._writing:
+        if not self._writing or book.thin.upto == self._upto:
             return
         lots, gone = book.to_put_by()
         thin = kept.put_by_thin(book.thin)

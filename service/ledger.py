@@ -109,6 +109,15 @@ class Ledger:
         async with self._turn:
             await self._catch_up()
 
+    async def put_by(self) -> None:
+        """Put the book by in between, so that the start after a crash is short."""
+
+        async def turn() -> None:
+            if self._shelf is not None:
+                await self._shelf.put_by(self.book)
+
+        await self._in_turn(turn)
+
     async def close(self) -> None:
         """Wait for what is being written, then let go of the store."""
         async with self._turn:

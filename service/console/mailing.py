@@ -126,7 +126,7 @@ async def every(args: Namespace) -> int:
 
 
 async def send(args: Namespace) -> int:
-    from service import assemble
+    from service import access, assemble
     from service.clock import RandomIds, instant
     from service.jobs import household, work
     from service.jobs.heard import go_on, note, waits_until
@@ -141,6 +141,12 @@ async def send(args: Namespace) -> int:
         async with assemble.open_home(how.home, clock, writing=True) as ledger:
             office = work.Office(ledger, box, _tables(), mail, RandomIds())
             await work.settle(office, clock.now_ms())
+            if (how.home / access.FILE).is_file():
+                doors = access.at(how.home, clock, RandomIds())
+                try:
+                    await household.ask_devices(box, doors, ledger, clock.now_ms())
+                finally:
+                    doors.close()
             await work.settle_notes(office, clock.now_ms())
             timezone = ledger.household.timezone
         until = await waits_until(box, clock.now_ms())
@@ -150,7 +156,12 @@ async def send(args: Namespace) -> int:
                 await note(ledger, box, clock.now_ms())
     if until is not None:
         end = instant(until, clock.offset(until, timezone))
-        print(wrap(f"The log was set back, so mail waits until {end}; --go-on sends it now."))
+        print(
+            wrap(
+                f"The log was set back, so mail waits until {end}, or until every other device of "
+                "the household has been heard; --go-on sends it now."
+            )
+        )
         return 1
     print(wrap(_told(tally)))
     return 1 if tally.refused or tally.unknown or tally.said else 0

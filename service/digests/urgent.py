@@ -1,7 +1,9 @@
-"""What cannot wait for the week: a hold that ends within a day, a store too warm or too cold, frost.
+"""What cannot wait for the week: a held lot's day that is near or come, a store too warm, frost.
 
-Pure, and as far as what was said goes: without a reading nothing is known of a store, and a forecast
-is not read here. A cause is told once a day at the most, whatever happens. It says what was read and
+The looks that come due by a day of their own are those at held food: each is told once, from a day
+before its day to a day after it, so that a machine that was off over night tells it too; what still
+stands then is the week's list's. Pure, and as far as what was said goes: without a reading nothing
+is known of a store, and a forecast is not read here. Any other cause is told once a day at the most. It says what was read and
 what is published; it never says that food is safe.
 """
 
@@ -51,6 +53,8 @@ class Note(Struct, frozen=True, kw_only=True):
     """short and the same all day, like hold-console-12 or cold-chest-freezer"""
     title: str
     lines: tuple[str, ...]
+    day: date | None = None
+    """the day that it is about, where it is told but once; None: it is told of the day it is told on"""
 
 
 def notes(book: Book, tables: Tables, now_ms: int, timezone: str) -> list[Note]:
@@ -69,7 +73,7 @@ def period(day: date, cause: str) -> str:
 
 
 def _ending(book: Book, tables: Tables, now_ms: int) -> list[Note]:
-    """Holds that may be over within a day, with the food still under them."""
+    """Holds that may be over within a day, or since a day, with the food still under them."""
     under: dict[str, list[tuple[str, list[Parcel]]]] = {}
     for lot in book.lots.values():
         held: dict[str, list[Parcel]] = {}
@@ -87,7 +91,7 @@ def _ending(book: Book, tables: Tables, now_ms: int) -> list[Note]:
         if entry is None or not isinstance(hold, Held) or not hold.until:
             continue
         first, _ = edtf.span(hold.until, entry.record.offset)
-        if first is None or not now_ms < first <= now_ms + DAY:
+        if first is None or not now_ms - DAY < first <= now_ms + DAY:
             continue
         said = [_food(book, name, parcels, codes) for name, parcels in lots]
         cautions = Cautions(book, tables)
@@ -103,6 +107,7 @@ def _ending(book: Book, tables: Tables, now_ms: int) -> list[Note]:
                     "It is held until somebody looks and releases it: girnel release LOT.",
                     *(care.says for care in cautions.said()),
                 ),
+                day=date.fromisoformat(edtf.date_of(first, entry.record.offset)),
             )
         )
     return found

@@ -1,14 +1,17 @@
 """What the log says of mail, and what it has to be told: each outcome once, on every machine.
 
 Rules: what the log says was sent was sent, whatever the mailbox says; a log that was set back, and a
-mailbox that knows less than its log, wait before anything goes out.
+mailbox that knows less than its log, wait before anything goes out: for a day, until every other
+device of the household has been heard, or for a keeper's word.
 """
 
+from collections.abc import Iterable
 from hashlib import sha256
 
 from events import codec
 from events.kinds import DigestSent
 from events.record import Record
+from service.access import Listed
 from service.digests.compose import Head
 from service.drafts import Draft
 from service.errors import TornFile
@@ -20,6 +23,9 @@ from service.storage.store import Row
 WAIT = 86_400_000
 """How long mail waits after the log was set back, milliseconds: word of what was sent meanwhile may
 be on its way here."""
+
+MINUTES = 120_000
+"""How long mail still waits once every device has been heard: the last may be telling yet."""
 
 PAGE = 5000
 MARK = b'"digest_sent"'
@@ -116,6 +122,20 @@ async def waits_until(box: MailFile, now_ms: int) -> int | None:
         until = now_ms + WAIT
         await box.know({"wait": str(until)})
     return until
+
+
+async def heard_from(box: MailFile, devices: Iterable[Listed], own: str, now_ms: int) -> None:
+    """Mail that waits waits no longer for devices that have all been heard since it began to.
+
+    `own`: the device that keeps the log. A household without another one has nobody who could tell
+    it anything, and waits its day.
+    """
+    until = await waits_until(box, now_ms)
+    if until is None or until <= now_ms + MINUTES:
+        return
+    others = [one for one in devices if one.device != own and not one.retired]
+    if others and all((one.heard or 0) > until - WAIT for one in others):
+        await box.know({"wait": str(now_ms + MINUTES)})
 
 
 async def go_on(box: MailFile) -> None:

@@ -1,4 +1,4 @@
-"""A household's jobs, for its timetable while it is served: mail, notes that cannot wait, copies.
+"""A household's jobs, for its timetable while it is served: mail, notes, checkpoints, copies.
 
 What the jobs do is elsewhere; here they are put together, and how often each looks. Where no mail
 server is set, none of mail runs, and nothing is claimed.
@@ -6,19 +6,20 @@ server is set, none of mail runs, and nothing is claimed.
 
 import asyncio
 import hmac
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 from events import tables
 from events.book import Book
+from service.access import Access, roster
 from service.clock import Clock, Ids, RandomIds, zone
 from service.digests.deliver import Smtp
 from service.digests.message import no_more
 from service.digests.outbox import AGAIN, TRIES, Tally, send_out
 from service.digests.readers import readers
-from service.jobs.heard import note, waits_until
+from service.jobs.heard import heard_from, note, waits_until
 from service.jobs.timetable import TICK_S, Job
 from service.jobs.work import Office, settle, settle_notes
 from service.ledger import Ledger
@@ -31,6 +32,7 @@ BOX = "mail.db"
 
 LOG = "log.db"
 
+DAY_S = 86_400.0
 HOUR_S = 3600.0
 QUARTER_S = 900.0
 
@@ -57,6 +59,12 @@ async def bring_out(box: MailFile, mail: Mail, clock: Clock) -> Tally:
         await door.close()
 
 
+async def ask_devices(box: MailFile, access: Access, ledger: Ledger, now_ms: int) -> None:
+    """Where mail waits for word of other devices: whether all of them have been heard."""
+    own = ledger.household.device
+    await heard_from(box, roster(ledger.book, own, await access.devices()), own, now_ms)
+
+
 async def reader_who(home: Path, book: Book, word: str) -> str | None:
     """The reader who says "no more" with that word (their mail's own); None: nobody does."""
     if not (home / BOX).is_file():
@@ -81,12 +89,12 @@ async def household_jobs(
     ledger: Ledger,
     clock: Clock,
     mail: Mail | None,
-    also: Sequence[Job] = (),
+    access: Access | None = None,
     ids: Ids | None = None,
 ) -> AsyncIterator[list[Job]]:
     """The jobs of a household that is open for writing, until the block ends.
 
-    `also`: what others want done by the clock, like a checkpoint a day.
+    `access`: who may; None: no other device does.
     """
 
     async def copy() -> None:
@@ -94,7 +102,10 @@ async def household_jobs(
         today = datetime.fromtimestamp(clock.now_ms() / 1000, UTC).astimezone(tz).date()
         await asyncio.to_thread(copy_log, home / LOG, home / FOLDER, today)
 
-    others = [*also, Job("the day's copy", HOUR_S, copy)]
+    others = [
+        Job("the day's copy", HOUR_S, copy),
+        Job("the day's checkpoint", DAY_S, ledger.put_by),
+    ]
     if mail is None:
         yield others
         return
@@ -103,6 +114,8 @@ async def household_jobs(
 
         async def post() -> None:
             await settle(office, clock.now_ms())
+            if access is not None:
+                await ask_devices(box, access, ledger, clock.now_ms())
             await bring_out(box, mail, clock)
             await note(ledger, box, clock.now_ms())
 

@@ -174,7 +174,7 @@ async def _claim(
 
 
 async def settle_notes(office: Office, now_ms: int) -> int:
-    """Claim a note a cause of what cannot wait, once a day for each reader who wants them."""
+    """Claim a note a cause of what cannot wait, once for its day and each reader who wants them."""
     hurried = [reader for reader in readers(office.book) if reader.urgent]
     if not hurried or await waits_until(office.box, now_ms) is not None:
         return 0
@@ -183,7 +183,7 @@ async def settle_notes(office: Office, now_ms: int) -> int:
     today = datetime.fromtimestamp(now_ms / 1000, UTC).astimezone(office.zone).date()
     letters = []
     for one in notes(office.book, office.tables, now_ms, household.timezone):
-        day = period(today, one.cause)
+        day = period(one.day or today, one.cause)
         for reader in hurried:
             if not await office.box.has(reader.name, day):
                 content = message.of_note(one, reader, sender, day, now_ms)

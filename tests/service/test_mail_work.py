@@ -9,7 +9,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from events.kinds import Body, DigestSent, Measured, MemberSet, StoreSet
+from events.kinds import Body, DigestSent, Held, Measured, MemberSet, Received, StoreSet
 from events.record import Record
 from events.tables import load
 from service import assemble
@@ -22,6 +22,7 @@ from service.jobs.work import DAY, Office, hour_for, settle, settle_notes
 from service.ledger import Ledger
 from service.storage.mail import MailFile
 from tests.post import Server, post_office
+from tests.tale import amount
 
 TABLES = load()
 
@@ -343,3 +344,26 @@ async def test_what_cannot_wait_is_told_once_a_day_to_who_wants_it(tmp_path: Pat
             await ledger.write([Draft(body=Measured(store="chest", celsius_milli=-8_000))])
         await run(home, server, noon + DAY)
         assert len(server.names()) == len(server.taken) == 2
+
+
+async def test_the_day_of_held_food_is_told_once_and_not_every_day(tmp_path: Path) -> None:
+    """Looked at from two days before its day to three days after it, and with a machine asleep."""
+    for name, hours in (("awake", range(-48, 72, 6)), ("asleep", range(12, 72, 6))):
+        home, day = tmp_path / name, at("2026-11-19T00:00:00+00:00")
+        await make(home, now=day - 3 * DAY, readers=["cook"])
+        async with ledger_of(home, day - 3 * DAY + 1000) as ledger:
+            kraut = Received(food="sauerkraut", amount=amount(18, "lb"), store="kitchen")
+            (made, *_) = await ledger.write(
+                [
+                    Draft(body=kraut),
+                    Draft(body=MemberSet(member="cook", facts={"digest": "urgent"})),
+                ]
+            )
+            held = Held(lot=f"{made.record.name}:0", until="2026-11-19", reason="crock")
+            await ledger.write([Draft(body=held)])
+        async with post_office() as server:
+            for hour in hours:
+                await run(home, server, day + hour * DAY // 24)
+            (told,) = server.taken
+        assert "Held to 19 Nov 2026: 18 lb sauerkraut" in told.message["Subject"]
+        assert "girnel release LOT" in told.part("plain")

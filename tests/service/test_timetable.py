@@ -2,6 +2,8 @@
 
 import asyncio
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -83,11 +85,9 @@ async def test_a_household_that_is_served_sends_its_weeks(tmp_path: Path) -> Non
     async with (
         post_office() as server,
         assemble.open_home(home, clock, writing=True) as ledger,
-        household_jobs(
-            home, ledger, clock, server.mail(), [Job("also", 0, also)], CountedIds()
-        ) as jobs,
+        household_jobs(home, ledger, clock, server.mail(), ids=CountedIds()) as jobs,
     ):
-        every = [job._replace(every_s=0) for job in jobs]
+        every = [job._replace(every_s=0) for job in [*jobs, Job("also", 0, also)]]
         async with timetable(every, tick_s=0.02):
             await until(lambda: len(looked) > 2)
             assert server.taken == []
@@ -111,5 +111,24 @@ async def test_without_a_mail_server_nothing_is_claimed(tmp_path: Path) -> None:
         assemble.open_home(home, clock, writing=True) as ledger,
         household_jobs(home, ledger, clock, None) as jobs,
     ):
-        assert [job.name for job in jobs] == ["the day's copy"]
+        assert [job.name for job in jobs] == ["the day's copy", "the day's checkpoint"]
     assert not (home / "mail.db").exists()
+
+
+async def test_a_book_is_put_by_every_day_while_it_is_served(tmp_path: Path) -> None:
+    """A service that is never ended, and then killed: its next start reads a day of the log."""
+    home, clock = tmp_path / "h", Fixed(SUNDAY)
+    await make(home)
+    async with (
+        assemble.open_home(home, clock, writing=True) as ledger,
+        household_jobs(home, ledger, clock, None) as jobs,
+    ):
+        (daily,) = [job for job in jobs if job.name == "the day's checkpoint"]
+        assert daily.every_s == 24 * 3600
+        with closing(sqlite3.connect(f"file:{home / 'log.db'}?mode=ro", uri=True)) as seen:
+            assert seen.execute("SELECT count(*) FROM put_by").fetchone()[0] == 0
+            await daily.run()
+            assert seen.execute("SELECT upto FROM put_by").fetchone()[0] == ledger.position > 0
+            before = seen.execute("PRAGMA data_version").fetchone()[0]
+            await daily.run()  # nothing came since: nothing is written
+            assert seen.execute("PRAGMA data_version").fetchone()[0] == before

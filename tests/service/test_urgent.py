@@ -1,5 +1,7 @@
 """What cannot wait for the week, as far as what was said goes."""
 
+from datetime import date
+
 from events.kinds import Held, Measured, StoreSet
 from events.tables import load
 from service.digests.urgent import Note, notes, period
@@ -31,11 +33,13 @@ def test_a_hold_that_ends_within_a_day_names_its_food_and_argues_nothing_away() 
     home = house()
     kraut = home.bring_in(18, "sauerkraut", "kitchen", t=day(1) + 5)
     mark = home.say(Held(lot=kraut, until="2026-08-20", reason="crock"), t=day(2))
-    assert causes(home, day(18)) == []  # 19 Aug, 00:00 is more than a day off
+    assert causes(home, day(18)) == []  # 20 Aug, 00:00 is more than a day off
     (note,) = told(home, day(19))
+    assert note.day == date(2026, 8, 20)
     assert note.cause == f"hold-{mark.replace(':', '-')}"
     assert note.title.startswith("Held to 20 Aug 2026: 18 lb sauerkraut ")
     assert "until somebody looks and releases it" in " ".join(note.lines)
+    assert told(home, day(20)) == [note]  # of the same day: a machine that slept tells it now
     assert causes(home, day(21)) == []  # past: it is in the week's list as due
     home.release(mark, kraut, t=day(18) + 60)
     assert causes(home, day(19)) == []
@@ -75,7 +79,5 @@ def test_frost_only_where_something_stands() -> None:
 
 
 def test_a_cause_is_claimed_by_its_day() -> None:
-    from datetime import date
-
     assert period(date(2026, 11, 22), "frost-bed") == "2026-11-22 frost-bed"
     assert len(period(date(2026, 11, 22), "warm-" + "x" * 300)) == 200
