@@ -27,7 +27,8 @@ STORE_KINDS = {
 }  # fmt: skip
 BED_FACTS = ("soil_months", "soil", "mulch", "mulch_share", "root_depth")
 STORE_FACTS = ("kind", "climate", "room", "light", "damp", "closed_from", "closed_to", *BED_FACTS)
-MARKS = ("refill", "clear", "par", "pack", "lead", "shelf", "shelf_refill", "shelf_par")
+MARKS = ("refill", "clear", "par", "pack", "lead", "shelf", "shelf_refill", "shelf_par",
+         "quiet_until")  # fmt: skip
 FOOD_FACTS = ("other_names", "group", "units", *MARKS, "planned_use", "season", "source")
 MEMBER_FACTS = ("name", "role", "mail", "digest", "sections")
 
@@ -245,11 +246,14 @@ async def _food(args: Namespace, *, known: bool) -> int:
 def _check_marks(at: Desk, food: str, facts: Facts, had: Facts) -> None:
     """What is to be on hand, and the shelf it is taken from, are understood before they are set."""
     from events.readings.stock_marks import marks_of
+    from service.digests.getting import day_said
 
     if not any(fact in facts for fact in MARKS):
         return
     if facts.get("shelf"):
         facts["shelf"] = at.store(facts["shelf"])
+    if (quiet := facts.get("quiet_until")) and day_said(quiet) is None:
+        raise WrongUse(f'quiet_until "{quiet}" is no day: write it like 2026-12-20.')
     try:
         marks_of(food, had | facts, amounts.own_units(at.book))
     except NotUnderstood as error:

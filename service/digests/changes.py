@@ -118,6 +118,7 @@ def said(book: Book, start: int, end: int, sections: Sequence[Section]) -> Said:
             for section in sections
             if section.heading in SHORT
             for item in section.items
+            if not item.quiet
         },
     )
 
@@ -185,7 +186,7 @@ def parted(sections: Sequence[Section], told: Mapping[str, str]) -> list[Section
         if section.heading not in SHORT:
             news.append(section)
             continue
-        old = [item for item in section.items if key_of(section, item) in told]
+        old = [item for item in section.items if item.quiet or key_of(section, item) in told]
         fresh = tuple(replace(item, before=False) for item in section.items if item not in old)
         if fresh:
             news.append(replace(section, items=fresh))
@@ -198,9 +199,14 @@ def parted(sections: Sequence[Section], told: Mapping[str, str]) -> list[Section
 
 def _line(section: Section, old: Iterable[Item], *, alone: bool) -> Item:
     """`alone`: nothing of it is news, so what the section itself says is not said above."""
-    shorts = list(dict.fromkeys(item.short or short_of(item) for item in old))
+    shorts = list(dict.fromkeys(_standing(item) for item in old))
     more = f"; {WHAT_TO_DO}" if alone and section.rest == WHAT_TO_DO else ""
     return Item(text=f"{SHORT[section.heading]}: {_named(shorts)}{more}")
+
+
+def _standing(item: Item) -> str:
+    short = item.short or short_of(item)
+    return f"{short} ({item.text.rpartition(': ')[2]})" if item.quiet else short
 
 
 def _named(shorts: Sequence[str], between: str = "; ") -> str:

@@ -34,6 +34,8 @@ class Item(Struct, frozen=True, kw_only=True):
     short: str = ""
     """in a word or two, for the list of what still stands; "" is its food or its first words"""
     bar: Bar | None = None
+    quiet: bool = False
+    """the household does not want it told as news yet"""
     before: bool = False
     """news of an earlier week: it still stands, and is counted only"""
 

@@ -1,11 +1,13 @@
 """Get: what is below its mark; what was ordered and comes due, or was due and has not come.
 
-What comes due within a fortnight is told, what is later or has no day is counted. An order is no
-stock. Limits of this form: how fast a food is used does not enter, nor whether it lasts to harvest.
+What comes due within a fortnight is told, what is later or has no day is counted. A food that the
+household put off to a day (its fact `quiet_until`) is no news before it. An order is no stock. Limits of this form: how fast a food is used does not enter, nor whether it lasts to harvest.
 """
 
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from events import edtf
 from events.book import Book
@@ -22,7 +24,9 @@ SOON = 14 * DAY
 
 def get(book: Book, calendar: Calendar, week: Week) -> Section:
     """What is to come into the house: what is low, then what is ordered, the first due first."""
-    items = [_low(need, calendar, week) for need in reorder(book, week.end).needs if need.get]
+    low = [_low(need, calendar, week) for need in reorder(book, week.end).needs if need.get]
+    low = [_put_off(book, one, calendar.today(week.end)) for one in low]
+    items = sorted(low, key=lambda one: one.quiet)
     later = 0
     for one in expected(book):
         due = _due(book, one)
@@ -43,6 +47,24 @@ def get(book: Book, calendar: Calendar, week: Week) -> Section:
         )
     rest = f"{later} more on order" if later else ""
     return Section(heading="Get", items=tuple(items), rest=rest)
+
+
+def _put_off(book: Book, low: Item, today: date) -> Item:
+    """The same as no news, where the food was put off to a day that is not there yet."""
+    said = book.settings.foods.get(low.short, {}).get("quiet_until", "")
+    until = day_said(said)
+    if until is None or until <= today:
+        return low
+    what = low.text.partition(": ")[0]
+    return replace(low, text=f"{what}: quiet until {shown(until)}", quiet=True)
+
+
+def day_said(said: str) -> date | None:
+    """A day as the fact has it, like 2026-12-20; None where it is none."""
+    try:
+        return date.fromisoformat(said) if said.count("-") == 2 else None
+    except ValueError:
+        return None
 
 
 def _low(need: Need, calendar: Calendar, week: Week) -> Item:

@@ -107,6 +107,7 @@ def test_without_marks_it_is_said_how_to_set_them(console: Console) -> None:
         (("refill=10",), "with its unit"),
         (("refill=10 lb", "par=5 lb"), "par is below refill"),
         (("lead=soon", "refill=10 lb"), "10 days or 2 weeks"),
+        (("quiet_until=soon", "refill=10 lb"), "write it like 2026-12-20"),
         (("shelf=nowhere", "shelf_par=4 jars"), "nowhere"),
         (("shelf_par=4 jars",), "no shelf"),
     ],

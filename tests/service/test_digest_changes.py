@@ -2,6 +2,7 @@
 
 from typing import get_args
 
+import pytest
 from msgspec.structs import replace
 
 from events.concerns import ConcernKind
@@ -235,3 +236,28 @@ def test_amounts_heard_late_are_one_line_a_kind() -> None:
         "corrected, heard late: eaten 2 lb salt",
         "corrected, heard late: lost 1 lb salt (another cause)",
     ]
+
+
+def test_what_is_put_off_to_a_day_is_no_news_before_it_and_is_news_on_it() -> None:
+    home = house()
+    home.say(FoodSet(food="salt", facts={"refill": "10 lb"}), t=day(1) + 1)
+    home.bring_in("9", "salt", "kitchen", t=day(1) + 5)
+    first = after(home, day(2))
+    assert part(first.digest, "Get")[0].endswith("salt: now")
+    home.say(FoodSet(food="salt", facts={"quiet_until": "2026-08-20"}), t=day(3))
+    second = after(home, day(9), first)
+    assert part(second.digest, "Get") == part(second.digest, CHANGED) == []
+    assert "to get: salt (quiet until 20 Aug 2026)" in part(second.digest, STANDING)
+    third = after(home, day(16), second)
+    assert "to get: salt (quiet until 20 Aug 2026)" in part(third.digest, STANDING)
+    fourth = after(home, day(23), third)
+    assert part(fourth.digest, "Get")[0].endswith("salt: now")
+    assert part(fourth.digest, STANDING) == []
+
+
+@pytest.mark.parametrize("said", ["soon", "2026-13-01", "20261120", "2026-W47"])
+def test_a_day_that_is_none_puts_nothing_off(said: str) -> None:
+    home = house()
+    home.say(FoodSet(food="salt", facts={"refill": "10 lb", "quiet_until": said}), t=day(1) + 1)
+    home.bring_in("9", "salt", "kitchen", t=day(1) + 5)
+    assert part(after(home, day(2)).digest, "Get")[0].endswith("salt: now")
