@@ -6,12 +6,16 @@ difference from what was expected that day counts whole on its day, and on other
 nothing from 14 days on or from the next reading on, whichever comes first. In a store of which
 nothing was stated a reading stands for its day and 14 on either side; between two that both reach
 a day, each counts by nearness. Several readings of a day are averaged. A machine adds its degrees
-by the share of the day that it ran. What is to come is as stated, without the readings.
+by the share of the day that it ran. What is supposed of times to come is added to all that.
+Where nothing was stated the years to come, and weeks that nobody read in, are as they were read at
+that time of the year before, up to three years on (`again`); a store that a machine keeps cold is as
+it was mostly read (`usual`).
 """
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
+from statistics import median_low
 
 from events.keeping.profile import CYCLE, Milli
 
@@ -20,6 +24,9 @@ DAY = 86_400_000
 
 REACH = 14
 """Days that a reading is heeded on either side. Our own rule, no source."""
+
+YEARS = 3
+"""Years for which what was read is taken to come again. Our own rule, no source."""
 
 TENTH = 100
 """Thousandths of a degree; food is reckoned by tenths."""
@@ -42,16 +49,22 @@ class Curve:
         readings: Mapping[int, Milli],
         warmth: Mapping[int, Milli],
         swings: Mapping[int, Milli] | None = None,
+        *,
+        stated: bool = True,
+        seen: Sequence[int] | None = None,
     ) -> None:
         """`cycle`: as stated, by the days of four years; the others by day since 1970, UTC.
 
-        `swings`: days on which another temperature is expected than that of the cycle.
+        `swings`: days on which another temperature is expected than that of the cycle. `stated`:
+        whether somebody stated the cycle. `seen`: the days on which somebody read.
         """
         self.cycle = cycle
+        self.stated = stated and cycle is not None
         self.swings = {} if swings is None or cycle is None else swings
         self.read = sorted(readings)
-        self.later: tuple[int, Sequence[Milli]] | None = None
-        """from that day on another cycle: what is supposed of times to come"""
+        self.seen = self.read if seen is None else seen
+        self.more: tuple[int, Sequence[Milli]] | None = None
+        """from that day on so much more, by the days of four years: what is supposed"""
         self.special: dict[int, Milli] = {}
         self._tenths: dict[tuple[int, int], list[int | None]] = {}
         if readings or (cycle is not None and warmth) or self.swings:
@@ -89,20 +102,20 @@ class Curve:
     @property
     def steady(self) -> bool:
         """Whether every day is alike."""
-        return not self.special and self.later is None and len(set(self.cycle or ())) < 2
+        return not self.special and self.more is None and len(set(self.cycle or ())) < 2
 
     def on(self, day: int) -> Milli | None:
         """The temperature of a day since 1970."""
-        if self.later is not None and day >= self.later[0]:
-            return self.later[1][day % CYCLE]
         found = self.special.get(day)
-        if found is not None or self.cycle is None:
-            return found
-        return self.cycle[day % CYCLE]
+        if found is None and self.cycle is not None:
+            found = self.cycle[day % CYCLE]
+        if found is not None and self.more is not None and day >= self.more[0]:
+            found += self.more[1][day % CYCLE]
+        return found
 
     def days(self, first: int, count: int) -> list[Milli | None]:
         """The temperatures of so many days from `first` on."""
-        if self.later is not None and self.later[0] < first + count:
+        if self.more is not None and self.more[0] < first + count:
             return [self.on(day) for day in range(first, first + count)]
         found: list[Milli | None] = []
         if self.cycle is None:
@@ -125,11 +138,32 @@ class Curve:
             found = self._tenths[first, count] = [tenth_of(one) for one in self.days(first, count)]
         return found
 
-    def from_then(self, day: int, cycle: Sequence[Milli]) -> "Curve":
-        """The same up to that day, and another cycle from it on."""
-        other = Curve(self.cycle, {}, {})
-        other.read, other.special, other.later = self.read, self.special, (day, cycle)
+    def warmed(self, day: int, more: Sequence[Milli]) -> "Curve":
+        """The same, and from that day on so much warmer, by the days of four years."""
+        other = Curve(self.cycle, {}, {}, stated=self.stated, seen=self.seen)
+        other.read, other.special, other.more = self.read, self.special, (day, more)
         return other
+
+
+def again(readings: Mapping[int, Milli]) -> dict[int, Milli]:
+    """Readings, and the same in the three years after, where nobody read within `REACH` of then.
+
+    Of several years before the nearest is gone by.
+    """
+    found = dict(readings)
+    for years in range(1, YEARS + 1):
+        near = sorted(found)
+        for day, milli in readings.items():
+            then = day + CYCLE * years // 4
+            at = bisect_left(near, then - REACH)
+            if at == len(near) or near[at] > then + REACH:
+                found[then] = milli
+    return found
+
+
+def usual(readings: Mapping[int, Milli]) -> Milli:
+    """What was mostly read: the median of the days."""
+    return median_low(readings.values())
 
 
 def _nearness(read: Sequence[int], moved: Mapping[int, Milli], day: int, *, held: bool) -> Milli:

@@ -10,7 +10,7 @@ the rows for that kind of store decide (`life`). Temperatures are taken to a ten
 """
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -65,6 +65,8 @@ class Step(NamedTuple):
     active: tuple[Row, ...]
     shortest: Row | None
     """of those that are the same all along"""
+    banded: Row | None
+    """the same, of those that print degrees"""
     sloping: tuple[Row, ...]
     most: int
     """days: no warmer day is kinder by its high end than what begins here or below"""
@@ -143,17 +145,21 @@ class Rates:
             said = f"colder than {_printed(row.row)}: as there"
             return Found(low, high, row, step.active, said)
         low, high, row = _shortest(step, milli)
-        high = min(high, step.most)
         if step.ends is None or step.ends >= milli:
-            return Found(low, high, row, step.active, _beyond(row, milli))
-        return self._warmer(milli, step, (low, high, row))
+            return Found(low, min(high, step.most), row, step.active, _beyond(row, milli))
+        return self._warmer(milli, step)
 
-    def _warmer(self, milli: int, step: Step, base: tuple[int, int, Row]) -> Found:
-        """Above every band that begins below: by a printed Q10, up to the next band."""
-        low, high, row = base
+    def _warmer(self, milli: int, step: Step) -> Found:
+        """Above every band that begins below: by a printed Q10, up to the next band.
+
+        A row for a kind of place, which prints no degrees, stays as it is printed.
+        """
         least, most = q10_factors(self.q10, step.top, milli)
         if most == 1.0:
-            return Found(low, high, row, step.active, _beyond(row, milli))
+            low, high, row = _shortest(step, milli)
+            return Found(low, min(high, step.most), row, step.active, _beyond(row, milli))
+        low, high, row = _shortest(step, milli, banded=True)
+        high = min(high, step.most)
         short, long = max(1, round(low / most)), high if high >= OPEN else round(high / least)
         at = self.steps.index(step) + 1
         if at < len(self.steps):
@@ -162,7 +168,11 @@ class Rates:
             short, long = max(short, min(low, next_low)), max(long, min(high, next_high))
         source = self.lives.tables.sources[self.q10[0].source_id]
         said = f"warmer than {_printed(row.row)}: by the Q10 of {source.publisher}"
-        return Found(short, max(short, long), row, step.active, said)
+        long = max(short, long)
+        place_low, place_high, place = _shortest(step, milli)
+        if (place_low, place_high) < (short, long):
+            return Found(place_low, min(place_high, long), place, step.active, "")
+        return Found(short, long, row, step.active, said)
 
 
 class PerDay(dict[int | None, int]):
@@ -189,26 +199,30 @@ def _steps(rows: list[Row]) -> list[Step]:
     most = OPEN
     for begins in dict.fromkeys(row.begins for row in rows):
         active = tuple(row for row in rows if row.begins <= begins)
-        level = [row for row in active if row.life is None]
-        banded = [row for row in active if row.top is not None]
+        printed = [row for row in active if row.top is not None]
         step = Step(
             begins=begins,
             active=active,
-            shortest=min(level, key=lambda row: (row.low, row.high), default=None),
+            shortest=_least(active),
+            banded=_least(printed),
             sloping=tuple(row for row in active if row.life is not None),
             most=OPEN,
-            ends=max((row.ends for row in banded), default=None),
-            top=max((row.top or 0 for row in banded), default=0),
+            ends=max((row.ends for row in printed), default=None),
+            top=max((row.top or 0 for row in printed), default=0),
         )
-        if begins > COLDEST:
-            most = min(most, _shortest(step, begins)[1])
+        most = min(most, _shortest(step, begins)[1])
         found.append(step._replace(most=most))
     return found
 
 
-def _shortest(step: Step, milli: int) -> tuple[int, int, Row]:
-    """The row with the shortest life there, beyond its end as at it."""
-    best = step.shortest
+def _least(rows: Iterable[Row]) -> Row | None:
+    level = (row for row in rows if row.life is None)
+    return min(level, key=lambda row: (row.low, row.high), default=None)
+
+
+def _shortest(step: Step, milli: int, *, banded: bool = False) -> tuple[int, int, Row]:
+    """The row with the shortest life there, beyond its end as at it; `banded`: with degrees."""
+    best = step.banded if banded else step.shortest
     if best is not None and not step.sloping:
         return best.low, best.high, best
     rows = step.sloping if best is None else (best, *step.sloping)

@@ -15,7 +15,7 @@ from typing import Literal, TypeAlias
 
 from msgspec import Struct
 
-from events.keeping.curve import DAY, Curve, by_day, warmth_of
+from events.keeping.curve import DAY, REACH, Curve, again, by_day, usual, warmth_of
 from events.keeping.profile import (
     CYCLE,
     Damped,
@@ -35,10 +35,13 @@ from events.quantity import NotUnderstood
 OUTDOORS = "outdoors"
 """The store whose climate the damped ones go by."""
 
+STEADY = frozenset({"freezer", "refrigerator", "fridge"})
+"""Kinds of stores that a machine keeps at one temperature."""
+
 WINTER = (12, 1, 2)
 """Months of winter, northern."""
 
-Rests: TypeAlias = Literal["read", "stated", "assumed"]
+Rests: TypeAlias = Literal["read", "stated", "read before", "assumed"]
 
 
 class If(Struct, frozen=True, kw_only=True):
@@ -109,9 +112,15 @@ class Climates:
         )
         if not read_there and store != air:
             return self.curve(air)
-        cycle = self._cycle(air)
-        curve = Curve(cycle, read_there, self._warmth(air), self._swings(air))
-        return curve if cycle is None else self._supposed(curve, air, cycle)
+        cycle, swings, warmth = self._cycle(air), self._swings(air), self._warmth(air)
+        if cycle is not None or not read_there:
+            curve = Curve(cycle, read_there, warmth, swings)
+        elif self.settings.kind_of(air) in STEADY:
+            mostly = (usual(read_there),) * CYCLE
+            curve = Curve(mostly, read_there, warmth, stated=False)
+        else:
+            curve = Curve(None, again(read_there), warmth, seen=sorted(read_there))
+        return self._supposed(curve, air)
 
     def _cycle(self, air: str) -> Sequence[Milli] | None:
         """As stated, over four years; None where nothing was, or the outdoors are not."""
@@ -146,9 +155,9 @@ class Climates:
         except NotUnderstood:  # a fact is free text, and may come from elsewhere
             return None
 
-    def _supposed(self, curve: Curve, air: str, cycle: Sequence[Milli]) -> Curve:
+    def _supposed(self, curve: Curve, air: str) -> Curve:
         supposed = self.supposed
-        if supposed is None:
+        if supposed is None or not curve.known:
             return curve
         add = [0] * CYCLE
         if supposed.degrees and supposed.months and self.air(supposed.store) == air:
@@ -159,7 +168,7 @@ class Climates:
             add = [a + warmer * on for a, on in zip(add, month_cycle(WINTER), strict=True)]
         if not any(add):
             return curve
-        return curve.from_then(supposed.day, [a + b for a, b in zip(cycle, add, strict=True)])
+        return curve.warmed(supposed.day, add)
 
     def _share(self, air: str) -> Fraction:
         """How much of the outdoors' swing a store shares; one that is kept steady, none."""
@@ -190,9 +199,11 @@ class Climates:
     def rests_on(self, store: str, day: int) -> Rests:
         """What a day's temperature rests on."""
         curve = self.curve(store)
-        if day in curve.special and any(abs(day - read) <= 14 for read in curve.read):
+        if curve.on(day) is None:
+            return "assumed"
+        if any(abs(day - seen) <= REACH for seen in curve.seen):
             return "read"
-        return "stated" if curve.on(day) is not None else "assumed"
+        return "stated" if curve.stated else "read before"
 
     def humidity(self, store: str, until: int) -> int | None:
         """The last relative humidity read there up to a moment (Unix ms), per mille."""

@@ -144,9 +144,11 @@ def _at(stay: Stay) -> str:
 
 def _rests(stay: Stay) -> str:
     curve = None if stay.exposure is None else stay.exposure.curve
-    if curve is None or not curve.read:
+    if curve is None or not curve.seen:
         return "as stated"
-    return "as read there" if curve.cycle is None else "as stated and read there"
+    if curve.stated:
+        return "as stated and read there"
+    return "as read there" if curve.cycle is None else "as mostly read there"
 
 
 def _percent(parts: int) -> int:

@@ -2,8 +2,9 @@
 
 The order of use is reckoned twice, as it is and as it would be; what is said is the difference of
 each lot's *from*. A store of whose temperature nothing is known cannot be judged, and is said to be
-such. Where a machine should stand, and in which months it may run, is one answer: every store by
-every month of a year from now, the machine running all of that month.
+such; so is one of which nobody said how far it goes with the winter outdoors. Where a machine
+should stand, and in which months it may run, is one answer: every store by every month of a year
+from now, the machine running all of that month; none that another machine keeps cold.
 """
 
 from collections.abc import Sequence
@@ -14,11 +15,14 @@ from msgspec.structs import replace
 
 from events.book import Book
 from events.keeping.curve import DAY
-from events.readings.climate import Climates, If
-from events.readings.lived import Keeping
+from events.readings.climate import STEADY, Climates, If
+from events.readings.lived import GROUND, Keeping
 from events.readings.placing import stores_of
 from events.readings.rotation import Use, ordered
 from events.tables import Tables
+
+MONTH = 30
+"""Days."""
 
 BEARABLE = 1
 """Days that a lot may lose in a month before that month is advised against. Our own rule."""
@@ -101,13 +105,13 @@ def machine_year(
     """
     plain = Keeping(book, tables)
     uses = ordered(plain)
-    airs: dict[str, list[str]] = {}
-    for store in stores_of(plain):
-        airs.setdefault(plain.climates.air(store), []).append(store)
+    airs = {plain.climates.air(store) for store in stores_of(plain)}
     found = []
-    for air in airs:
+    for air in sorted(airs):
+        if book.settings.kind_of(air) in STEADY:
+            continue
         there = [use for use in uses if plain.climates.air(use.store) == air]
-        judged = _judged(plain.climates, air, there)
+        judged = _judged(plain.climates, air, there, now_ms // DAY)
         months: list[Month] = []
         for step in range(12 if judged == "known" else 0):
             month = (first - 1 + step) % 12 + 1
@@ -119,10 +123,33 @@ def machine_year(
     )
 
 
-def _judged(climates: Climates, air: str, there: Sequence[Use]) -> Judged:
+def _judged(climates: Climates, air: str, there: Sequence[Use], today: int) -> Judged:
+    """Known where every month to come has days of which a temperature is."""
     if not there:
         return "nothing stands there"
-    return "known" if climates.curve(air).cycle is not None else "no temperature known"
+    days = climates.curve(air).days(today, 12 * MONTH)
+    months = (days[n : n + MONTH] for n in range(0, len(days), MONTH))
+    known = all(any(milli is not None for milli in month) for month in months)
+    return "known" if known else "no temperature known"
+
+
+def not_judged(keeping: Keeping, supposed: If) -> list[str]:
+    """Stores with food of which too little was said: how warm it is where a machine would run, or
+    how far it goes with the winter outdoors.
+    """
+    climates, settings = keeping.climates, keeping.book.settings
+    airs = {climates.air(parcel.store) for lot in keeping.book.lots.values()
+            for parcel in lot.parcels if parcel.high}  # fmt: skip
+    found = set()
+    for air in airs - {""}:
+        if settings.kind_of(air) in {*STEADY, GROUND}:
+            continue
+        there = bool(supposed.months) and air == climates.air(supposed.store)
+        if (supposed.winter and climates.profile(air) is None) or (
+            there and not climates.curve(air).known
+        ):
+            found.add(air)
+    return sorted(found)
 
 
 def _month(keeping: Keeping, month: int, there: Sequence[Use], now_ms: int) -> Month:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from events import edtf
 from events.kinds import MachineSet, Ran
 from events.quantity import NotUnderstood, number
 from events.readings.climate import degrees_of
@@ -104,7 +105,9 @@ def _rests(one: "StoreClimate") -> str:
     said = [f"stated {one.stated}"] if one.stated else []
     if one.readings:
         days = "day" if one.readings == 1 else "days"
-        said.append(f"read on {one.readings} {days}, last {one.last_read}")
+        said.append(f"read on {one.readings} {days}, last {edtf.show(one.last_read)}")
+    if one.rests == "read before":
+        said.append("as it was read before")
     if not said:
         said.append("its kind alone" if one.assumed else "nothing stated or read")
     return "; ".join(said)

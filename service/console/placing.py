@@ -86,6 +86,12 @@ def _lines(asked: "Asked", args: Namespace, what: "Supposed", found: "Answer") -
         yield from _year(asked, looked.year(asked, found.supposed))
         return
     yield from _losses(asked, looked.of_all(asked, found.supposed))
+    if unknown := looked.not_judged(asked, found.supposed):
+        why = "how far it goes with the outdoors" if found.supposed.winter else "how warm it is"
+        yield wrap(
+            f"Not judged, for nobody said {why}: {listed(unknown)}. To say it: girnel store set "
+            f'{unknown[0]} climate="outdoors 1/2", or twelve monthly means.'
+        )
 
 
 # -- a lot -------------------------------------------------------------------------------------

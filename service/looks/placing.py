@@ -19,6 +19,7 @@ from events.readings.lots import codes_of
 from events.readings.placing import Placement, placements, stores_of
 from events.readings.reasons import publisher
 from events.readings.supposing import Loss, Standing, if_so, machine_year
+from events.readings.supposing import not_judged as stores_not_judged
 from service.digests.words import Calendar
 from service.errors import WrongUse
 from service.looks import climate, days, finding
@@ -146,6 +147,11 @@ def of_all(asked: Asked, supposed: If) -> list[Loss]:
     return if_so(asked.book, tables.load(), supposed, asked.now)
 
 
+def not_judged(asked: Asked, supposed: If) -> list[str]:
+    """Stores of which too little was said to tell."""
+    return stores_not_judged(Keeping(asked.book, tables.load()), supposed)
+
+
 def year(asked: Asked, supposed: If) -> list[Standing]:
     """A machine in each store by each month of the coming year."""
     first = days.local(asked.now, asked.clock.offset(asked.now, asked.zone)).month
@@ -168,12 +174,13 @@ def what_if(asked: Asked, typed: Typed) -> dict[str, object]:
             **said,
         }
     if found.supposed is None:
-        return {"losses": [], **said}
+        return {"losses": [], "not_judged": [], **said}
     if found.machine is not None and not what.months:
         standings = year(asked, found.supposed)
         stores = [standing_json(one, asked) for one in standings]
         return {"machine": found.machine.name, "stores": stores, **said}
-    return {"losses": losses_json(of_all(asked, found.supposed), asked), **said}
+    losses = losses_json(of_all(asked, found.supposed), asked)
+    return {"losses": losses, "not_judged": not_judged(asked, found.supposed), **said}
 
 
 def placement_json(one: Placement, calendar: Calendar) -> dict[str, object]:

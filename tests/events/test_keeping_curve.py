@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from events.keeping.curve import DAY, REACH, Curve, by_day, warmth_of
+from events.keeping.curve import DAY, REACH, Curve, again, by_day, usual, warmth_of
 from events.keeping.profile import (
     CYCLE,
     Damped,
@@ -138,13 +138,31 @@ def test_readings_of_one_day_are_averaged_half_to_even() -> None:
 
 
 def test_days_in_a_row_are_those_asked_for_one_by_one() -> None:
-    later = cycle_of((20_000,) * 12)
-    curve = Curve(cycle_of(YEAR), {100: 12_000, 120: 8_000}, {50: 900}).from_then(2000, later)
+    more = [3_000 * on for on in month_cycle((8,))]
+    curve = Curve(cycle_of(YEAR), {100: 12_000, 120: 8_000}, {50: 900}).warmed(110, more)
     first = -400
     assert curve.days(first, 3000) == [curve.on(first + n) for n in range(3000)]
     empty = Curve(None, {}, {})
     assert not empty.known
     assert empty.days(0, 3) == [None] * 3
+
+
+def test_where_nothing_was_stated_a_year_comes_again_as_it_was_read() -> None:
+    winter, spring = day("2025-01-10"), day("2025-04-10")
+    read = {winter: 2_000, spring: 9_000, day("2026-01-20"): 4_000}
+    found = again(read)
+    assert found.items() >= read.items()
+    # the January that was read is not a copy; the one after it comes as the nearest before
+    assert day("2026-01-10") not in found
+    assert found[day("2027-01-20")] == 4_000
+    assert day("2027-01-10") not in found
+    assert [found[spring + CYCLE * years // 4] for years in (1, 2, 3)] == [9_000] * 3
+    assert max(found) == day("2029-01-19")
+    assert again({}) == {}
+
+
+def test_what_was_mostly_read_is_no_mean_that_one_power_cut_moves() -> None:
+    assert usual({1: -18_000, 2: -17_500, 3: 4_000}) == -17_500
 
 
 # -- warmed by machines ------------------------------------------------------------------------
@@ -169,6 +187,18 @@ def test_a_reading_taken_while_it_ran_is_not_warmed_twice() -> None:
     # one degree more than was expected with the machine, fading to nought in 14 days
     assert curve.on(107) == 10_000 + 3_000 + 500
     assert Curve(cycle, {}, {100: 3_000}).on(100) == 13_000
+
+
+def test_what_is_supposed_comes_on_top_of_what_was_read() -> None:
+    august, seen = day("2026-08-10"), day("2026-08-12")
+    plain = Curve(cycle_of((10_000,) * 12), {seen: 16_000}, {})
+    more = [4_000 * on for on in month_cycle((8,))]
+    for at in range(seen - 30, seen + 60):
+        was, would = plain.on(at), plain.warmed(august, more).on(at)
+        hot = august <= at < day("2026-09-01")
+        assert was is not None
+        assert would == was + 4_000 * hot
+    assert plain.warmed(august, more).on(seen) == 20_000
 
 
 @given(

@@ -178,6 +178,35 @@ def test_a_q10_never_goes_past_what_is_printed_for_the_next_band() -> None:
     assert "Q10" in nearly.said[0]
 
 
+def test_a_row_for_a_kind_of_place_is_not_corrected_by_a_q10() -> None:
+    # Handbook 66's garlic notes: 3-4 months in common storage; Vermont: 6-8 months at 35-45 F
+    garlic = rates("garlic", "outbuilding")
+    for milli in (5_000, 8_300, 12_000):
+        found = garlic.at(milli)
+        assert isinstance(found, Life)
+        assert (found.low_days, found.row.source_id) == (91, "ah66_garlic")
+        assert not any("Q10" in clause for clause in found.said)
+
+
+def test_over_every_tenth_of_a_degree_no_food_of_the_tables_keeps_longer_in_the_warm() -> None:
+    for food in sorted(TABLES.foods):
+        for kind in ("cellar", "kitchen"):
+            of = rates(food, kind)
+            used = [of.parts(tenth) for tenth in range(-250, 450)]
+            for cold, warm in pairwise(used):
+                assert cold[0] <= warm[0], (food, kind)
+                assert cold[1] <= warm[1], (food, kind)
+
+
+def test_a_place_colder_than_a_band_caps_the_bands_high_end_too() -> None:
+    # maincrop potatoes: 6-8 months in common storage (USDA), 5-10 months at 40-46 F (UC Davis)
+    cold, within = (rates("maincrop potato", "cellar").at(milli) for milli in (4_300, 4_400))
+    assert isinstance(cold, Life)
+    assert isinstance(within, Life)
+    assert (cold.low_days, cold.high_days) == (183, 244)
+    assert (within.low_days, within.high_days) == (152, 244)
+
+
 def test_a_series_whose_stage_changes_too_is_not_interpolated() -> None:
     # tomatoes of NC State: green at 58-60 F, pink at 48-50 F: stage and temperature change together
     assert not [

@@ -158,4 +158,31 @@ def test_what_a_days_temperature_rests_on_is_told() -> None:
     september = day("2026-09-01")
     assert found.rests_on("back-room", september + 14) == "read"
     assert found.rests_on("back-room", september + 15) == "assumed"
+    assert found.rests_on("back-room", september + 365) == "read before"
     assert found.rests_on("cellar", september) == "stated"
+
+
+def test_a_freezer_goes_by_its_own_thermometer_where_nothing_was_stated() -> None:
+    home = house()
+    for on, milli in (("2026-08-05", -17_000), ("2026-08-20", -16_500), ("2026-09-02", 3_000),
+                      ("2026-09-20", -16_800)):  # fmt: skip
+        home.say(Measured(store="barn/chest", celsius_milli=milli), on=on, written=LATER)
+    found = climates(home)
+    later = day("2027-03-01")
+    assert found.curve("barn/chest/basket").on(later) == -16_800
+    assert found.rests_on("barn/chest", later) == "read before"
+    assert not found.curve("barn/chest").stated
+    assert found.curve("barn/chest").on(day("2026-09-02")) == 3_000
+    home.say(StoreSet(store="barn/chest", facts={"climate": "0 F"}), t=LATER + 1)
+    assert climates(home).curve("barn/chest").on(later) == -17_778
+
+
+def test_a_room_that_was_read_last_winter_is_expected_to_be_like_that() -> None:
+    home = house()
+    home.say(Measured(store="back-room", celsius_milli=11_000), on="2026-01-20", written=LATER)
+    found = climates(home)
+    assert [found.curve("back-room").on(day(text)) for text in
+            ("2026-01-10", "2026-06-01", "2027-01-20", "2029-01-20", "2030-01-20")] == [
+        11_000, None, 11_000, 11_000, None,
+    ]  # fmt: skip
+    assert found.curve("back-room").seen == [day("2026-01-20")]

@@ -11,7 +11,7 @@ from events.readings.lived import Keeping
 from events.readings.neighbours import Neighbours
 from events.readings.placing import Placement, placements, stores_of
 from events.readings.rotation import use_first
-from events.readings.supposing import if_so, machine_year
+from events.readings.supposing import if_so, machine_year, not_judged
 from events.record import Record
 from events.tables import load
 from tests.build import Household, ms
@@ -171,6 +171,34 @@ def test_where_the_machine_should_stand_is_one_answer_over_twelve_months() -> No
     assert all(month.bearable for month in by_store["pantry"].months)
     assert year[0].store in {"back-room", "pantry"}
     assert year[-1].store == "attic"
+
+
+def test_a_machine_is_not_put_into_a_freezer_and_what_was_read_is_known_too() -> None:
+    home = house()
+    home.say(StoreSet(store="chest", facts={"kind": "freezer", "climate": "0 F"}))
+    home.bring_in(9, "peas", "chest", unit="bag", form="frozen", t=day(50))
+    home.bring_in(9, "onions", "attic", t=day(59))
+    for month in range(12):
+        home.say(
+            Measured(store="attic", celsius_milli=9_000), t=day(30 * month - 300), written=day(60)
+        )
+    year = machine_year(home.book, TABLES, If(day=NOW // DAY, degrees=4_444), NOW, 9)
+    judged = {one.store: one.judged for one in year}
+    assert "chest" not in judged
+    assert judged["attic"] == "known"
+
+
+def test_stores_of_which_too_little_was_said_are_named() -> None:
+    home = house()
+    home.bring_in(9, "onions", "attic", t=day(59))
+    home.bring_in(9, "carrots", "shed", t=day(59))
+    home.bring_in(9, "peas", "bed", t=day(59))
+    keeping = Keeping(home.book, TABLES)
+    winter, there = If(day=NOW // DAY, winter=2_000), If(day=NOW // DAY, store="attic", months=(8,))
+    assert not_judged(keeping, winter) == ["attic"]
+    assert not_judged(keeping, there) == ["attic"]
+    home.say(StoreSet(store="attic", facts={"climate": "outdoors 1/2"}))
+    assert not_judged(Keeping(home.book, TABLES), winter) == []
 
 
 def test_what_a_winter_or_a_machine_would_cost_is_told_by_lot() -> None:

@@ -41,7 +41,7 @@ def test_a_reading_moves_today_and_says_so(lane: Console) -> None:
     found = climate(lane, "barn")
     assert found["today"] == {"c": 7.8, "f": 46.0}
     assert (found["rests_on"], found["readings"], found["humidity_percent"]) == ("read", 1, 80.0)
-    assert "read on 1 day, last 2026-11-22" in lane.does("climate")
+    assert "read on 1 day, last 22 Nov 2026" in lane.does("climate")
 
 
 def test_without_anything_it_is_assumed_or_not_known(lane: Console) -> None:
