@@ -168,6 +168,7 @@ class Book:
         for name in () if key is None else self.past.alike(key):
             if self._as_put_by(name) and (closed := self.past.lot(name)) is not None:
                 self.lots[name] = closed
+                self.dirty.add(name)
 
     # -- what there is -------------------------------------------------------------------------
 
@@ -322,8 +323,7 @@ class Book:
 
     def open_lots(self) -> set[str]:
         """The lots that are not done with: food may be there, or may yet turn out to be."""
-        doubles = (c for c in self.concerns() if c.kind == "maybe-double")
-        makers = {name for concern in doubles for name in concern.rests_on}
+        makers = {n for c in self.concerns() if c.kind == "maybe-double" for n in c.rests_on}
         return {
             name
             for name, lot in self.lots.items()

@@ -10,6 +10,7 @@ from events.book import Book
 from events.readings.expected import expected
 from events.readings.lots import codes_of
 from events.record import Entry, Record, UnreadEntry
+from tests.build import Household, day
 from tests.histories import UNREAD, entries, records
 from tests.shelf import Shelved
 
@@ -70,3 +71,23 @@ def test_checkpoint_and_tail_are_the_whole(
     event("some lots are closed", str(any(not lot.open for lot in past.lots.values())))
     again = past.take_up()
     assert_same(again, log)
+
+
+def test_a_closed_lot_that_turns_out_to_be_a_likely_double_is_put_by_as_open() -> None:
+    home = Household()
+    first = home.bring_in(9, "salsa", "back-room", unit="jar", t=day(1), by="cook")
+    home.eat(9, first, "back-room", t=day(1) + 30)
+    past = Shelved()
+    book = past.take_up()
+    log = placed(home.entries())
+    past.log(log)
+    book.add(log)
+    past.put_by(book)
+    assert first not in book.lots
+    home.bring_in(9, "salsa", "back-room", unit="jar", t=day(1) + 60, by="teen", device="tablet")
+    more = placed(home.entries())[len(log) :]
+    past.log(more)
+    book.add(more)
+    assert [concern.kind for concern in book.concerns()] == ["maybe-double"]
+    past.put_by(book)
+    assert_same(past.take_up(), [*log, *more])
