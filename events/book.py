@@ -15,7 +15,7 @@ import msgspec
 from events import stamp
 from events.concerns import Concern
 from events.hand import Hand
-from events.kept import KeptLot, alike_key, put_by
+from events.kept import Kept, KeptLot, alike_key
 from events.kinds import LotSet, Redated, Settled, Voided
 from events.lots.state import Lot, told
 from events.lots.things import Thing
@@ -40,10 +40,6 @@ TIMELESS = (*SETTING, LotSet, Voided, Redated, Settled)
 """Kinds that say how things are or were: a past day is shown as it is known now."""
 
 
-IN_HAND = 100_000
-"""Records in hand past which a book that was put by lets go of them."""
-
-
 class Book:
     """A household's states. `add` entries; read the rest, and leave it as it is."""
 
@@ -63,6 +59,7 @@ class Book:
         self._standing = self._hand.lots.standing
         self._also = {name: lot.name for lot in self.lots.values() for name in lot.names}
         self._came: dict[str, tuple[bool, int | None]] = {}
+        self._kept = Kept(self.lots.values())
         self._signs = Signs(self.lots, self.past)
         self._of: Book = self  # of a past day: the book that it is taken from
 
@@ -338,7 +335,7 @@ class Book:
         is_open = self.open_lots()
         closed = () if self.past.whole else self.lots.keys() - is_open
         kept = [
-            put_by(self.lots[name], is_open=name in is_open)
+            self._kept.put_by(self.lots[name], is_open=name in is_open)
             for name in sorted(self.dirty.union(closed))
             if name in self.lots
         ]
@@ -347,7 +344,8 @@ class Book:
         return kept, sorted(self.dirty - self.lots.keys())
 
     def was_put_by(self, kept: Iterable[KeptLot]) -> None:
-        """The past has these now: the closed ones leave the book, and records that became many."""
+        """The past has these now: the closed ones leave the book, and hand what they rest on."""
+        self._kept.was_put_by(kept, self.dirty)
         self.dirty = set()
         if self.past.whole:
             return
@@ -355,8 +353,9 @@ class Book:
             if not lot.open:
                 self.lots.pop(lot.name, None)
         self._signs.forget()
-        if len(self._hand.entries) > IN_HAND:
-            self._hand = Hand(self.past, self.thin.upto)
+        current = self._hand.lots.standing is self._standing
+        self._hand.let_go(self.lots)
+        if current:
             self._standing = self._hand.lots.standing
 
     # -- other days ----------------------------------------------------------------------------

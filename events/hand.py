@@ -8,12 +8,13 @@ does no harm, since the order of arrival does not matter.
 """
 
 from collections.abc import Collection, Iterable, Mapping
+from itertools import islice
 
 from events.kinds import Incident, Settled, StoreCounted, Voided
 from events.lots.household import Lots
 from events.lots.places import related
 from events.lots.state import Lot
-from events.lots.steps import Times, befell, maker_name, times_of
+from events.lots.steps import Times, befell, maker_name, parts, times_of
 from events.lots.things import (
     HOUSEHOLD,
     Thing,
@@ -28,6 +29,9 @@ from events.lots.things import (
 from events.past import Past
 from events.record import Entry, Record
 
+IN_HAND = 250_000
+"""Records in hand past which all are let go of, open lots or not."""
+
 
 class Hand:
     """Records in hand and the lots folded from them."""
@@ -41,6 +45,7 @@ class Hand:
         self.brought: set[str] = set()
         """lots of which everything is in hand, by the names that were asked for"""
         self._befallen = False
+        self._looked = 0
 
     # -- what is known of a record -------------------------------------------------------------
 
@@ -121,15 +126,15 @@ class Hand:
             self._befallen = True
             found.update(self._tangle(e.record.name for e in self.all_about(HOUSEHOLD)))
         while waiting:
-            lot = waiting.pop()
-            if lot in self.brought:
-                continue
-            self.brought.add(lot)
-            mine = {entry.record.name: entry for entry in self.all_about(lot_thing(lot))}
-            leant = [name for entry in mine.values() for name in leans_on(entry.record)]
-            tangle = self._tangle((*mine, maker_name(lot)[0], *leant), mine)
+            self.brought.update(waiting)
+            about = (self.all_about(lot_thing(lot)) for lot in waiting)
+            mine = {entry.record.name: entry for entries in about for entry in entries}
+            names = {*mine, *(maker_name(lot)[0] for lot in waiting)}
+            for entry in mine.values():
+                names.update(leans_on(entry.record))
+            tangle = self._tangle(names, mine, names - self.past.named(names))
             found.update(tangle)
-            waiting += _rests_on(lot, tangle)
+            waiting = list(_rests_on(waiting, tangle) - self.brought)
         self._take(found.values())
 
     def _tangle(
@@ -167,12 +172,65 @@ class Hand:
         self.entries.update((entry.record.name, entry) for entry in fresh)
         self.lots.add(entry.record for entry in fresh)
 
+    # -- letting go ------------------------------------------------------------------------------
+
+    def let_go(self, kept: Collection[str]) -> None:
+        """Let go of all that no kept lot rests on, once the past has it; of all, where it is much."""
+        known = self.lots
+        fresh = islice(self.entries, self._looked, None)
+        roots = [name for name in fresh if not parts(self.entries[name].record)]
+        for lot in known.lots.keys() - kept:
+            roots += (step.name for step in known.steps_said(lot))
+        staying: set[str] = set()
+        going: set[str] = set()
+        amenders = known.amenders()
+        for root in roots:
+            if root in staying or root in going:
+                continue
+            together, stays = self._together(root, kept, amenders)
+            (staying if stays else going).update(together)
+        for name in going:
+            self.entries.pop(name, None)
+        self.brought -= known.let_go(going)
+        if len(self.entries) > IN_HAND:
+            self.lots, self.entries, self.brought, self._befallen = Lots(), {}, set(), False
+        self._looked = len(self.entries)
+
+    def _together(
+        self, root: str, kept: Collection[str], amenders: Mapping[str, list[str]]
+    ) -> tuple[set[str], bool]:
+        """The records in hand that hang together with one: by lots, amendings, sources, leanings.
+
+        And whether they stay, for a kept lot's or the household's sake.
+        """
+        known = self.lots
+        seen = {root}
+        waiting = [root]
+        while waiting:
+            name = waiting.pop()
+            near = set(amenders.get(name, ()))
+            lots = set(known.mentioning(name))
+            record = known.records.get(name)
+            if record is not None:
+                if isinstance(record.body, Incident | StoreCounted):
+                    return seen, True
+                near.update(amends(record), leans_on(record), known.of_source(record.source))
+                lots |= lots_of(record)
+            if any(lot in kept for lot in lots):
+                return seen, True
+            for lot in lots:
+                near.update(step.name for step in known.steps_said(lot))
+            near -= seen
+            seen |= near
+            waiting += near
+        return seen, False
+
     # -- what a record may change --------------------------------------------------------------
 
     def touched(self, fresh: Mapping[str, Entry], shown: Mapping[str, Lot]) -> set[str]:
         """The lots whose state records that just came may change. `shown`: the lots to hand."""
         lots: set[str] = set()
-        named = self._named(fresh)
+        named = self.past.named(fresh)
         tangle = self._tangle(fresh, fresh, fresh.keys() - named)
         self._take(entry for name, entry in tangle.items() if name not in fresh)
         self.know(name for entry in fresh.values() for name in leans_on(entry.record))
@@ -195,15 +253,6 @@ class Hand:
                 about = fresh.get(name) or self.entry(name)
                 found |= lots_of(about.record) if about is not None else set()
         return found
-
-    def _named(self, fresh: Iterable[str]) -> set[str]:
-        """Which of these records others named before they came: mostly none."""
-        seqs: dict[str, list[int]] = {}
-        for name in fresh:
-            device, _, seq = name.rpartition(":")
-            seqs.setdefault(device, []).append(int(seq))
-        found = (self.past.named(device, min(own), max(own)) for device, own in seqs.items())
-        return {name for names in found for name in names}
 
     def befallen(self, records: Iterable[Record], shown: Mapping[str, Lot]) -> set[str]:
         """The lots that incidents and stores gone through among the records may be about.
@@ -249,18 +298,19 @@ class Hand:
         return found
 
 
-def _rests_on(lot: str, tangle: Mapping[str, Entry]) -> list[str]:
-    """The lots that this one was made from, and those that its name may stand for."""
-    found = []
-    maker = tangle.get(maker_name(lot)[0])
-    if maker is not None:
-        found += [draw.lot for draw in getattr(maker.record.body, "draws", ())]
+def _rests_on(lots: Iterable[str], tangle: Mapping[str, Entry]) -> set[str]:
+    """The lots that these were made from, and those that their names may stand for."""
+    found: set[str] = set()
+    for lot in lots:
+        maker = tangle.get(maker_name(lot)[0])
+        if maker is not None:
+            found.update(draw.lot for draw in getattr(maker.record.body, "draws", ()))
     for entry in tangle.values():
         body = entry.record.body
         if entry.record.source is not None:
-            found += makings(entry.record)
+            found.update(makings(entry.record))
         if isinstance(body, Voided) and body.same_as is not None:
             for name in (body.record, body.same_as):
                 if name in tangle:
-                    found += makings(tangle[name].record)
+                    found.update(makings(tangle[name].record))
     return found

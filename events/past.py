@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import Protocol
 
 from events.lots.state import Lot
-from events.lots.things import HOUSEHOLD, NAMED, Thing, things
+from events.lots.things import HOUSEHOLD, Thing, named, things
 from events.record import Entry, UnreadEntry
 
 
@@ -29,8 +29,8 @@ class Past(Protocol):
         """The entries that are about a thing."""
         ...
 
-    def named(self, device: str, first: int, last: int) -> list[str]:
-        """Which of a device's records between two counters other records name."""
+    def named(self, records: Iterable[str]) -> set[str]:
+        """Which of these records other records name."""
         ...
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
@@ -102,10 +102,9 @@ class InMind:
             self._indexed = len(self.log)
         return sorted(self._about.get(thing, ()), key=lambda entry: entry.position)
 
-    def named(self, device: str, first: int, last: int) -> list[str]:
+    def named(self, records: Iterable[str]) -> set[str]:
         self.about(HOUSEHOLD)
-        mine = (seq for who, seq, part in self._about if who == device and part == NAMED)
-        return [f"{device}:{seq}" for seq in mine if first <= seq <= last]
+        return {record for record in records if named(record) in self._about}
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
         return reversed(self.about(thing))

@@ -14,7 +14,7 @@ FORMAT = 1
 """The version of the record's form that this program writes."""
 
 
-class Record(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Record(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """One fact, as the device that saw it wrote it down."""
 
     household: Word
@@ -49,7 +49,7 @@ class Record(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return f"{self.device}:{self.deed or self.seq}"
 
 
-class Entry(Struct, frozen=True, kw_only=True):
+class Entry(Struct, frozen=True, kw_only=True, gc=False):
     """A record in the log."""
 
     position: int
@@ -59,7 +59,7 @@ class Entry(Struct, frozen=True, kw_only=True):
     record: Record
 
 
-class Unread(Struct, frozen=True, kw_only=True):
+class Unread(Struct, frozen=True, kw_only=True, gc=False):
     """A record whose kind or version this program does not know: kept byte for byte, raised."""
 
     name: str
@@ -68,7 +68,7 @@ class Unread(Struct, frozen=True, kw_only=True):
     content: bytes
 
 
-class UnreadEntry(Struct, frozen=True, kw_only=True):
+class UnreadEntry(Struct, frozen=True, kw_only=True, gc=False):
     """Such a record in the log."""
 
     position: int

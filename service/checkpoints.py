@@ -15,7 +15,7 @@ from service.storage.shelf import Shelf, ShelfPast
 FEW = 32
 """Entries that a start reads on without minding: fewer are not put by at a close."""
 
-MANY = 5_000
+MANY = 20_000
 """Entries after which a book is put by in between, so that a start after a crash is short."""
 
 

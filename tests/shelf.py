@@ -21,6 +21,8 @@ class Shelved:
     def __init__(self) -> None:
         self.mind = InMind()
         self.lots: dict[str, kept.KeptLot] = {}
+        self.signs: dict[str, tuple[tuple[str, str], ...]] = {}
+        self.stories: dict[str, dict[int, bytes]] = {}
         self.thin = b""
         self.asked = 0
 
@@ -37,8 +39,8 @@ class Shelved:
         self.asked += 1
         return self.mind.about(thing)
 
-    def named(self, device: str, first: int, last: int) -> list[str]:
-        return self.mind.named(device, first, last)
+    def named(self, records: Iterable[str]) -> set[str]:
+        return self.mind.named(records)
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
         return self.mind.newest(thing)
@@ -51,7 +53,7 @@ class Shelved:
 
     def lot(self, name: str) -> Lot | None:
         for one in self.lots.values():
-            if name in dict(one.signs):
+            if name in dict(self.signs[one.name]):
                 return self._lot(one)
         return None
 
@@ -66,17 +68,18 @@ class Shelved:
         return [one.name for one in self.lots.values() if not one.open and one.alike == key]
 
     def near(self, signs: str) -> tuple[str, str]:
-        every = sorted(said for one in self.lots.values() for _, said in one.signs)
+        every = sorted(said for name in self.lots for _, said in self.signs[name])
         before = [said for said in every if said < signs]
         after = [said for said in every if said > signs]
         return (before or [""])[-1], (after or [""])[0]
 
     def beginning(self, signs: str) -> list[str]:
-        every = [pair for one in self.lots.values() for pair in one.signs]
+        every = [pair for name in self.lots for pair in self.signs[name]]
         return [name for name, said in every if said.startswith(signs)]
 
     def _lot(self, one: kept.KeptLot) -> Lot:
-        return kept.take_up(one.head, lambda: one.story)
+        parts = dict(self.stories[one.name])
+        return kept.take_up(one.head, lambda: [parts[first] for first in sorted(parts)])
 
     # -- putting by ----------------------------------------------------------------------------------
 
@@ -84,7 +87,14 @@ class Shelved:
         lots, gone = book.to_put_by()
         for name in gone:
             self.lots.pop(name, None)
-        self.lots.update((one.name, one) for one in lots)
+            self.stories.pop(name, None)
+        for one in lots:
+            self.lots[one.name] = one
+            if one.signs is not None:
+                self.signs[one.name] = one.signs
+            before = self.stories.get(one.name, {})
+            parts = {first: part for first, part in before.items() if first < one.first}
+            self.stories[one.name] = {**parts, one.first: one.story} if one.story else parts
         self.thin = kept.put_by_thin(book.thin)
         book.was_put_by(lots)
 

@@ -44,7 +44,7 @@ Grains: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 Count: TypeAlias = Annotated[int, Meta(ge=0, le=MAX_COUNT)]
 
 
-class Amount(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Amount(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """So much of a lot, in grains (1/5 040 000) of `unit`, the unit the lot is kept in.
 
     `n` None: it was said in a unit for which the device knew no equivalence ("2 bowls" of a lot
@@ -67,7 +67,7 @@ class Amount(Struct, frozen=True, kw_only=True, omit_defaults=True):
     beside_unit: Unit | None = None
 
 
-class Package(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Package(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What a lot's food is packed in; the lot is then counted in packages.
 
     `content` is how much one holds when full ("1" "quart"), as a decimal or fraction.
@@ -80,7 +80,7 @@ class Package(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """how full they are, as said ("3/4", "not full")"""
 
 
-class Draw(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Draw(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """So much of a lot, from a store, into something that is made."""
 
     lot: LotName
@@ -91,7 +91,7 @@ class Draw(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """take food under this mark first"""
 
 
-class Yield(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Yield(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A new lot that a making gives."""
 
     food: Word
@@ -109,7 +109,7 @@ Cause = Literal["mould", "rot", "sprouted", "frozen", "rancid", "seal failed", "
 DateKind = Literal["packed", "sell by", "best by", "use by", "code", "unknown"]
 
 
-class Stamp(Struct, frozen=True, array_like=True, order=True):
+class Stamp(Struct, frozen=True, array_like=True, order=True, gc=False):
     """A hybrid logical clock's reading: 48 bits of Unix milliseconds, 16 of counter."""
 
     ms: Annotated[int, Meta(ge=0, le=2**48 - 1)]

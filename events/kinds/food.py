@@ -23,7 +23,13 @@ from events.kinds.fields import (
 
 
 class Received(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="received", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="received",
+    tag_field="kind",
 ):
     """A lot came in: from the garden, a shop, a neighbour, or from the back of a shelf."""
 
@@ -53,7 +59,7 @@ class Received(
 
 
 class Ordered(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="ordered", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="ordered", tag_field="kind"
 ):
     """Something is expected; it is not stock."""
 
@@ -66,7 +72,9 @@ class Ordered(
     price: Word | None = None
 
 
-class PutUp(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="put_up", tag_field="kind"):
+class PutUp(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="put_up", tag_field="kind"
+):
     """Something was made and put by: a canner load, a crock, a tray of dried pears."""
 
     yields: Annotated[tuple[Yield, ...], Meta(max_length=200)]
@@ -86,7 +94,13 @@ class PutUp(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="put_up",
 
 
 class Repacked(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="repacked", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="repacked",
+    tag_field="kind",
 ):
     """The same food in other packages, or joined. What is short is this record's own loss."""
 
@@ -95,7 +109,9 @@ class Repacked(
     remedy: RecordName | None = None
 
 
-class Moved(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="moved", tag_field="kind"):
+class Moved(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="moved", tag_field="kind"
+):
     """Carried from a store to another. Digging a bed is a move out of the ground."""
 
     lot: LotName
@@ -107,7 +123,9 @@ class Moved(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="moved", 
     opened: bool | None = None
 
 
-class Opened(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="opened", tag_field="kind"):
+class Opened(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="opened", tag_field="kind"
+):
     """Packages were opened; what was eaten of them is a `consumed`."""
 
     lot: LotName
@@ -117,7 +135,13 @@ class Opened(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="opened"
 
 
 class Consumed(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="consumed", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="consumed",
+    tag_field="kind",
 ):
     """Eaten, or cooked with.
 
@@ -135,7 +159,7 @@ class Consumed(
 
 
 class Spoiled(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="spoiled", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="spoiled", tag_field="kind"
 ):
     """Thrown out, composted or fed to animals, and why."""
 
@@ -148,7 +172,9 @@ class Spoiled(
     opened: bool | None = None
 
 
-class Gave(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gave", tag_field="kind"):
+class Gave(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="gave", tag_field="kind"
+):
     """Given, traded or sold."""
 
     lot: LotName
@@ -163,7 +189,7 @@ class Gave(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gave", ta
 
 
 class Planted(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="planted", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="planted", tag_field="kind"
 ):
     """Used as seed stock."""
 

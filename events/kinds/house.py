@@ -8,7 +8,13 @@ from events.kinds.fields import Count, Device, Member, StorePath, Text, Word
 
 
 class Measured(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="measured", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="measured",
+    tag_field="kind",
 ):
     """Temperature (milli-degrees Celsius) and relative humidity (per mille) read in a store."""
 
@@ -17,7 +23,9 @@ class Measured(
     humidity_permille: Annotated[int, Meta(ge=0, le=1000)] | None = None
 
 
-class Ran(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="ran", tag_field="kind"):
+class Ran(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="ran", tag_field="kind"
+):
     """A machine that warms or cools its room ran, for so many minutes."""
 
     machine: Word
@@ -25,7 +33,13 @@ class Ran(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="ran", tag_
 
 
 class VesselsChanged(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="vessels_changed", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="vessels_changed",
+    tag_field="kind",
 ):
     """Empty jars, bands, lids, buckets, absorbers: how many, and what became of them."""
 
@@ -37,7 +51,13 @@ class VesselsChanged(
 
 
 class StoreSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="store_set", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="store_set",
+    tag_field="kind",
 ):
     """A store is set up or altered: its kind (kitchen, room, outbuilding, ground, freezer …)."""
 
@@ -46,7 +66,13 @@ class StoreSet(
 
 
 class FoodSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="food_set", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="food_set",
+    tag_field="kind",
 ):
     """A food is set up: other names, group, units of its own, marks for reordering."""
 
@@ -55,7 +81,13 @@ class FoodSet(
 
 
 class MemberSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="member_set", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="member_set",
+    tag_field="kind",
 ):
     """A member of the household is set up or altered."""
 
@@ -64,7 +96,13 @@ class MemberSet(
 
 
 class MachineSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="machine_set", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="machine_set",
+    tag_field="kind",
 ):
     """A machine: where it stands, what it does to its room, what a load is."""
 
@@ -73,7 +111,13 @@ class MachineSet(
 
 
 class DeviceSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="device_set", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="device_set",
+    tag_field="kind",
 ):
     """A device of the household: its name, whose it is, whether it is retired."""
 
@@ -82,7 +126,13 @@ class DeviceSet(
 
 
 class DigestSent(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="digest_sent", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="digest_sent",
+    tag_field="kind",
 ):
     """A reader's digest of a week, and what became of it."""
 

@@ -6,7 +6,7 @@ from events.kinds.fields import Amount, Edtf, LotName, RecordName, StorePath, Te
 
 
 class Counted(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="counted", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="counted", tag_field="kind"
 ):
     """This is what is there of this lot: of the whole store, or at least in a `part` of it."""
 
@@ -18,7 +18,13 @@ class Counted(
 
 
 class StoreCounted(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="store_counted", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="store_counted",
+    tag_field="kind",
 ):
     """Somebody went through all of a store; what is there is in the counts of this deed."""
 
@@ -26,7 +32,7 @@ class StoreCounted(
 
 
 class Checked(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="checked", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="checked", tag_field="kind"
 ):
     """Somebody looked. `seen` is how much they saw, `sound` how much of it was good."""
 
@@ -40,7 +46,9 @@ class Checked(
     """the hold or incident that this look answers; it ends for the amount found sound"""
 
 
-class Held(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="held", tag_field="kind"):
+class Held(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="held", tag_field="kind"
+):
     """Not to be eaten for now. Without an amount: the whole lot, or all of it in the store."""
 
     lot: LotName
@@ -54,7 +62,13 @@ class Held(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="held", ta
 
 
 class Released(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="released", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="released",
+    tag_field="kind",
 ):
     """A hold ends: for the lot, or for an amount of it in a store."""
 
@@ -65,7 +79,13 @@ class Released(
 
 
 class SetAside(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="set_aside", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="set_aside",
+    tag_field="kind",
 ):
     """Kept back, for seed or a feast: not offered, not planned with, never a refusal."""
 
@@ -75,7 +95,9 @@ class SetAside(
     purpose: Word | None = None
 
 
-class Freed(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="freed", tag_field="kind"):
+class Freed(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="freed", tag_field="kind"
+):
     """No longer kept back."""
 
     lot: LotName
@@ -85,7 +107,13 @@ class Freed(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="freed", 
 
 
 class Incident(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="incident", tag_field="kind"
+    Struct,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    gc=False,
+    tag="incident",
+    tag_field="kind",
 ):
     """Something befell a store between two moments, either rough: power, frost, heat, flood."""
 
@@ -97,7 +125,7 @@ class Incident(
 
 
 class LotSet(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="lot_set", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="lot_set", tag_field="kind"
 ):
     """Facts about a lot learnt later; the newest stamp wins, field by field.
 

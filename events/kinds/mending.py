@@ -8,7 +8,7 @@ from events.kinds.fields import Edtf, RecordName, Stamp, Text, Word
 
 
 class Redated(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="redated", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="redated", tag_field="kind"
 ):
     """When an earlier record really happened, and which stamp it counts under."""
 
@@ -18,7 +18,9 @@ class Redated(
     stamp: "Stamp | None" = None
 
 
-class Voided(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="voided", tag_field="kind"):
+class Voided(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="voided", tag_field="kind"
+):
     """An earlier record was a mistake, or a double of another. Voiding the void brings it back."""
 
     record: RecordName
@@ -26,7 +28,7 @@ class Voided(Struct, frozen=True, kw_only=True, omit_defaults=True, tag="voided"
 
 
 class Settled(
-    Struct, frozen=True, kw_only=True, omit_defaults=True, tag="settled", tag_field="kind"
+    Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False, tag="settled", tag_field="kind"
 ):
     """Somebody looked at a concern and decided; it comes back only if its records change."""
 

@@ -178,6 +178,14 @@ class Lots(Known):
         self.working.pop(lot, None)
         self.lots.pop(lot, None)
 
+    def let_go(self, names: set[str]) -> set[str]:  # type: ignore[explicit-override]
+        lots = super().let_go(names)
+        for lot in lots:
+            self.working.pop(lot, None)
+            self.lots.pop(lot, None)
+        self._ringed -= lots
+        return lots
+
     def hands_down(self, lot: str) -> bool:
         """Whether holds of the lot may lie on what was made of it."""
         w = self.working.get(lot)

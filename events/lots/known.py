@@ -212,6 +212,27 @@ class Known:
             return Step(key, times, record, name, bounds, 0, times.place)
         return Step(key_of(times, record, 0), times, record, name, body, 0, times.place)
 
+    def let_go(self, names: set[str]) -> set[str]:
+        """Forget records with which no others hang together; the lots that go with them."""
+        lots: set[str] = set()
+        for name in names:
+            self._mentions.pop(name, None)
+            self._awaited.discard(name)
+            self._plain.pop(name, None)
+            record = self.records.pop(name, None)
+            if record is not None:
+                lots.update(lot for lot, _, _ in parts(record))
+                self._by_source.pop(record.source or "", None)
+                self._contested.pop(record.source or "", None)
+        for lot in lots:
+            self._steps.pop(lot, None)
+            self._children.pop(lot, None)
+            self._doubles.pop(lot, None)
+        self._explaining -= lots
+        self._amending = [name for name in self._amending if name not in names]
+        self.standing = self.standing.without(names)
+        return lots
+
     # -- what stands -----------------------------------------------------------------------------
 
     def _restand(self, arrived: set[str]) -> set[str]:
@@ -280,6 +301,28 @@ class Known:
     def names_of(self, lot: str) -> frozenset[str]:
         """The lot's own name and those of its doubles."""
         return frozenset((lot, *self._doubles.get(lot, ())))
+
+    def steps_said(self, lot: str) -> Iterable[Step]:
+        """Every step of a lot under this name, also those that do not stand."""
+        return self._steps.get(lot, ())
+
+    def mentioning(self, record: str) -> Iterable[str]:
+        """The lots of records that lean on a record."""
+        return self._mentions.get(record, ())
+
+    def of_source(self, source: str | None) -> Iterable[str]:
+        return () if source is None else self._by_source.get(source, ())
+
+    def amenders(self) -> dict[str, list[str]]:
+        """The voids and redatings known so far, by the records that they name."""
+        found: dict[str, list[str]] = {}
+        for name in self._amending:
+            body = self.records[name].body
+            assert isinstance(body, Voided | Redated)
+            found.setdefault(body.record, []).append(name)
+            if isinstance(body, Voided) and body.same_as is not None:
+                found.setdefault(body.same_as, []).append(name)
+        return found
 
     def household_steps(self) -> list[Step]:
         """Standing incidents and stores gone through."""

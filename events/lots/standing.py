@@ -5,7 +5,7 @@ nothing, and so do redatings. Of records voided as doubles of each other in a ri
 stands. All of it is a function of the set of records, worked out anew when one of these comes.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Set
 from typing import TypeAlias
 
 from msgspec import Struct
@@ -29,6 +29,16 @@ class Standing(Struct, frozen=True):
     rings: frozenset[str]
     repeated: Mapping[str, str]
     """records from a source that another record already gave, to that record"""
+
+    def without(self, records: Set[str]) -> "Standing":
+        """The same without what these come to, with which nothing else hangs together."""
+        return Standing(
+            self.fallen - records,
+            {name: other for name, other in self.names.items() if name not in records},
+            {name: times for name, times in self.times.items() if name not in records},
+            self.rings - records,
+            {name: first for name, first in self.repeated.items() if name not in records},
+        )
 
 
 EMPTY = Standing(frozenset(), {}, {}, frozenset(), {})

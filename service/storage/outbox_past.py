@@ -4,7 +4,7 @@ What waits is little, so that it is held in mind and read anew when it has chang
 are those that `page` gives it. Rule: what is said of a past in `events.past` holds of both together.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from heapq import merge
 from itertools import chain
 
@@ -61,9 +61,9 @@ class ReplicaPast:
     def about(self, thing: Thing) -> list[Entry]:
         return [*self._past.about(thing), *self._waiting().about(thing)]
 
-    def named(self, device: str, first: int, last: int) -> list[str]:
-        both = (past.named(device, first, last) for past in (self._past, self._waiting()))
-        return list(dict.fromkeys(chain.from_iterable(both)))
+    def named(self, records: Iterable[str]) -> set[str]:
+        records = list(records)
+        return self._past.named(records) | self._waiting().named(records)
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
         return chain(self._waiting().newest(thing), self._past.newest(thing))

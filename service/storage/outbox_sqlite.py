@@ -19,7 +19,7 @@ from service.storage.store import Aside, Heard, Item, Outcome, Row, gaps
 
 T = TypeVar("T")
 
-FOLLOWS = ("entries", "touches", "put_by", "lots", "stories", "lot_names")
+FOLLOWS = ("entries", "touches", "put_by", "lots", "story_parts", "lot_names")
 """The mirror, and what follows from it."""
 
 SHUT = "SELECT max(value) FROM meta WHERE name IN ('shut', 'unwhole')"

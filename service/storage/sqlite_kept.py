@@ -25,23 +25,28 @@ def keep(
     """Put by what has changed; under another code first clear all that stood there."""
     had = raw.execute("SELECT code FROM put_by").fetchone()
     if had is None or had[0] != code:
-        for table in ("lots", "stories", "lot_names"):
+        for table in ("lots", "story_parts", "lot_names"):
             raw.execute(f"DELETE FROM {table}")  # noqa: S608  a table's name, ours
-    names = [(name,) for name in (*gone, *(lot.name for lot in lots))]
+    renamed = [lot for lot in lots if lot.signs is not None]
+    names = [(name,) for name in (*gone, *(lot.name for lot in renamed))]
     raw.executemany("DELETE FROM lot_names WHERE lot = ?", names)
     raw.executemany("DELETE FROM lots WHERE name = ?", [(name,) for name in gone])
-    raw.executemany("DELETE FROM stories WHERE name = ?", [(name,) for name in gone])
+    raw.executemany("DELETE FROM story_parts WHERE name = ?", [(name,) for name in gone])
     raw.executemany(
         "INSERT OR REPLACE INTO lots (name, open, last_place, alike, head) VALUES (?, ?, ?, ?, ?)",
         [(lot.name, lot.open, lot.last_place, lot.alike, lot.head) for lot in lots],
     )
     raw.executemany(
-        "INSERT OR REPLACE INTO stories (name, story) VALUES (?, ?)",
-        [(lot.name, lot.story) for lot in lots],
+        "DELETE FROM story_parts WHERE name = ? AND first >= ?",
+        [(lot.name, lot.first) for lot in lots],
+    )
+    raw.executemany(
+        "INSERT INTO story_parts (name, first, story) VALUES (?, ?, ?)",
+        [(lot.name, lot.first, lot.story) for lot in lots if lot.story],
     )
     raw.executemany(
         "INSERT OR REPLACE INTO lot_names (name, lot, signs) VALUES (?, ?, ?)",
-        [(name, lot.name, signs) for lot in lots for name, signs in lot.signs],
+        [(name, lot.name, signs) for lot in renamed for name, signs in lot.signs or ()],
     )
     raw.execute("DELETE FROM put_by")
     raw.execute("INSERT INTO put_by (code, upto, thin) VALUES (?, ?, ?)", (code, upto, thin))

@@ -6,7 +6,8 @@ asked for is found by a key; nothing here reads the log from end to end but `eve
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import starmap
 from pathlib import Path
 
 from events import codec
@@ -24,6 +25,8 @@ ABOUT = (
     " WHERE t.device = ? AND t.seq = ? AND t.part = ? ORDER BY t.position"
 )
 PAGE = 2000
+FEW = 500
+"""Names in one question."""
 
 
 class SqlitePast:
@@ -54,14 +57,24 @@ class SqlitePast:
         return next(found, None)
 
     def about(self, thing: Thing) -> list[Entry]:
-        return list(self._entries(ABOUT, (self._id(thing.device), thing.seq, thing.part)))
+        rows = self._all(ABOUT, (self._id(thing.device), thing.seq, thing.part))
+        return [entry for entry in starmap(self._entry, rows) if isinstance(entry, Entry)]
 
-    def named(self, device: str, first: int, last: int) -> list[str]:
-        sql = (
-            "SELECT DISTINCT seq FROM touches WHERE device = ? AND seq BETWEEN ? AND ? AND part = ?"
-        )
-        found = self._all(sql, (self._id(device), first, last, NAMED))
-        return [f"{device}:{seq}" for (seq,) in found]
+    def named(self, records: Iterable[str]) -> set[str]:
+        seqs: dict[str, list[int]] = {}
+        for record in records:
+            device, _, seq = record.rpartition(":")
+            seqs.setdefault(device, []).append(int(seq))
+        return {name for device, own in seqs.items() for name in self._named(device, own)}
+
+    def _named(self, device: str, seqs: list[int]) -> Iterator[str]:
+        number = self._id(device)
+        for first in range(0, len(seqs), FEW):
+            some = seqs[first : first + FEW]
+            marks = ("?, " * len(some))[:-2]
+            sql = f"SELECT DISTINCT seq FROM touches WHERE device = ? AND part = ? AND seq IN ({marks})"  # noqa: S608
+            for (seq,) in self._all(sql, (number, NAMED, *some)):
+                yield f"{device}:{seq}"
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
         values = (self._id(thing.device), thing.seq, thing.part)
@@ -132,10 +145,10 @@ class SqlitePast:
     def _lot(self, name: str, head: bytes) -> Lot:
         return take_up(head, lambda: self.story(name))
 
-    def story(self, lot: str) -> bytes:
-        """The story of a lot that was put by."""
-        found: bytes = self._all("SELECT story FROM stories WHERE name = ?", (lot,))[0][0]
-        return found
+    def story(self, lot: str) -> list[bytes]:
+        """The story of a lot that was put by, in the parts that it was put by in."""
+        sql = "SELECT story FROM story_parts WHERE name = ? ORDER BY first"
+        return [story for (story,) in self._all(sql, (lot,))]
 
     def taken_up(self, code: str) -> Taken | None:
         """The small states and the open lots that this code put by."""
@@ -154,7 +167,10 @@ class SqlitePast:
             raise told(wrong, self._path) from wrong
 
     def _all(self, sql: str, values: tuple[object, ...]) -> list[tuple]:  # type: ignore[type-arg]
-        return list(self._each(sql, values))
+        try:
+            return self._raw.execute(sql, values).fetchall()
+        except sqlite3.Error as wrong:
+            raise told(wrong, self._path) from wrong
 
     def _id(self, device: str) -> int:
         """A device's number in the file; 0 for none, -1 for one that never wrote here."""
