@@ -6,13 +6,14 @@ only; while a mail server takes its time, deeds are written as ever.
 """
 
 from argparse import Namespace
+from contextlib import AsyncExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from service.console.commands import Commands, look
 from service.console.desk import desk, started
 from service.console.words import listed, print_json, table, width, wrap
-from service.errors import WrongUse
+from service.errors import HomeInUse, WrongUse
 
 if TYPE_CHECKING:
     from events.projections.settings import Facts
@@ -21,13 +22,17 @@ if TYPE_CHECKING:
     from service.digests.digest import Digest
     from service.digests.outbox import Tally
     from service.ledger import Ledger
-    from service.settings import Mail
+    from service.settings import Mail, Settings
     from service.storage.letters import Letter
     from service.storage.mail import MailFile
 
 NO_SERVER = (
     "No mail server is set: GIRNEL_MAIL_SERVER=host:587 and GIRNEL_MAIL_FROM=name@host, with "
     "GIRNEL_MAIL_LOGIN and GIRNEL_MAIL_PASSWORD where the server wants them."
+)
+WAITS = (
+    "The log was set back, so mail waits until {}, or until every other device of the household has "
+    "been heard; girnel digest --send --go-on sends it now."
 )
 SAID = {
     "waiting": "waiting", "sending": "being sent", "unwanted": "not wanted",
@@ -126,45 +131,56 @@ async def every(args: Namespace) -> int:
 
 
 async def send(args: Namespace) -> int:
-    from service import access, assemble
-    from service.clock import RandomIds, instant
-    from service.jobs import household, work
-    from service.jobs.heard import go_on, note, waits_until
+    from service import assemble
+    from service.clock import instant
+    from service.jobs import household
+    from service.jobs.heard import note, waits_until
 
     how = started(args)
     clock, mail = how.clock(), _server()
-    async with assemble.open_home(how.home, clock, writing=False):
-        pass  # there is a household here: else no file is made beside it
-    async with household.open_box(how.home, clock) as box:
-        if args.go_on:
-            await go_on(box)
-        async with assemble.open_home(how.home, clock, writing=True) as ledger:
-            office = work.Office(ledger, box, _tables(), mail, RandomIds())
-            await work.settle(office, clock.now_ms())
-            if (how.home / access.FILE).is_file():
-                doors = access.at(how.home, clock, RandomIds())
-                try:
-                    await household.ask_devices(box, doors, ledger, clock.now_ms())
-                finally:
-                    doors.close()
-            await work.settle_notes(office, clock.now_ms())
-            timezone = ledger.household.timezone
+    async with assemble.open_home(how.home, clock, writing=False) as ledger:
+        timezone = ledger.household.timezone  # and there is one: else no file is made beside it
+    if args.go_on:
+        household.give_word(how.home)
+    async with AsyncExitStack() as open_till_then:
+        try:
+            box = await open_till_then.enter_async_context(household.open_box(how.home, clock))
+        except HomeInUse:
+            if not args.go_on:
+                raise
+            print("Another process sends the mail of this home: what waits goes out in a minute.")
+            return 0
+        await _settle(how, box, mail)
         until = await waits_until(box, clock.now_ms())
         tally = await household.bring_out(box, mail, clock)
         if await box.unnoted():
             async with assemble.open_home(how.home, clock, writing=True) as ledger:
                 await note(ledger, box, clock.now_ms())
     if until is not None:
-        end = instant(until, clock.offset(until, timezone))
-        print(
-            wrap(
-                f"The log was set back, so mail waits until {end}, or until every other device of "
-                "the household has been heard; --go-on sends it now."
-            )
-        )
+        print(wrap(WAITS.format(instant(until, clock.offset(until, timezone)))))
         return 1
     print(wrap(_told(tally)))
     return 1 if tally.refused or tally.unknown or tally.said else 0
+
+
+async def _settle(how: "Settings", box: "MailFile", mail: "Mail") -> None:
+    """Claim what is due, once it is known whether mail has to wait."""
+    from service import access, assemble
+    from service.clock import RandomIds
+    from service.jobs import household, work
+
+    clock = how.clock()
+    async with assemble.open_home(how.home, clock, writing=True) as ledger:
+        office = work.Office(ledger, box, _tables(), mail, RandomIds())
+        await household.heed_word(how.home, box, ledger, clock.now_ms())
+        await work.settle(office, clock.now_ms())
+        if (how.home / access.FILE).is_file():
+            doors = access.at(how.home, clock, RandomIds())
+            try:
+                await household.ask_devices(box, doors, ledger, clock.now_ms())
+            finally:
+                doors.close()
+        await work.settle_notes(office, clock.now_ms())
 
 
 def _told(tally: "Tally") -> str:
@@ -247,13 +263,17 @@ def _written(typed: str, page: str) -> Path:
 
 
 async def sent(args: Namespace) -> int:
+    from service.clock import instant
     from service.digests import render
     from service.digests.digest import Digest
+    from service.jobs.heard import until_when
 
     async with desk(args, writing=False) as at:
         box = await _box(at.started.home)
-        timezone = at.ledger.household.timezone
+        timezone, now = at.ledger.household.timezone, at.clock.now_ms()
+        clock = at.clock
     try:
+        until = until_when(await box.meta(), now) if box else None
         letters = await box.letters() if box else []
         kept = await box.kept(args.week) if box and args.week else None
     finally:
@@ -261,6 +281,8 @@ async def sent(args: Namespace) -> int:
             await box.close()
     if args.week is None:
         _list(args, letters, timezone)
+        if until is not None and not args.json:
+            print(wrap(WAITS.format(instant(until, clock.offset(until, timezone)))))
         return 0
     if kept is None:
         raise WrongUse(

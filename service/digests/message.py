@@ -6,9 +6,9 @@ sent again is the same message to a mailbox. Nothing is fetched from elsewhere w
 
 import hmac
 from datetime import UTC, datetime
-from email.headerregistry import Address
+from email.headerregistry import Address, HeaderRegistry, UnstructuredHeader
 from email.message import EmailMessage
-from email.policy import SMTP
+from email.policy import SMTP, Policy
 from hashlib import sha256
 from textwrap import wrap
 from typing import NamedTuple
@@ -25,7 +25,22 @@ ONE_CLICK = "/v1/no-more/"
 """Where a reader's mail program says "no more" (RFC 8058), under the household's own https address."""
 
 
-POLICY = SMTP.clone(max_line_length=76)
+class _Links(UnstructuredHeader):
+    """List-Unsubscribe, an address a line: cut or encoded, as long words of a header are else, no mail
+    program would find it (RFC 2369, 2).
+    """
+
+    name: str
+
+    def fold(self, *, policy: Policy) -> str:
+        links = str(self).replace(", ", f",{policy.linesep} ")
+        return f"{self.name}: {links}{policy.linesep}"
+
+
+HEADERS = HeaderRegistry()
+HEADERS.map_to_type("list-unsubscribe", _Links)  # type: ignore[arg-type]  # as its documents say
+
+POLICY = SMTP.clone(max_line_length=76, header_factory=HEADERS)
 """RFC 2045: an encoded line has 76 signs at the most; headers keep to that too."""
 
 MOST = 30
@@ -77,13 +92,13 @@ def of_trial(reader: Reader, sender: From, now_ms: int) -> bytes:
     lines = ("This is a trial. Digests will come from this address, once a week.",)
     plain = f"{lines[0]}\n"
     page = html.note(title, lines)
-    return _bytes(title, plain, page, reader, sender, f"trial {now_ms}", now_ms)
+    return _bytes(title, plain, page, reader, sender, f"trial {now_ms}", now_ms, stop=False)
 
 
 def _foot(reader: Reader, sender: From) -> tuple[str, ...]:
     end = f"girnel member set {_typed(reader.name)} digest=none"
-    said = f"To {reader.name} of {sender.name}, who chose it. No more of it: answer this with"
-    return (f"{said} “no more”, or say {end}.",)
+    said = f"To {reader.name} of {sender.name}, who chose it. No more of it: answer this, and"
+    return (f"{said} whoever keeps the log ends it; or say {end}.",)
 
 
 def _typed(name: str) -> str:
@@ -95,8 +110,17 @@ def _plain(foot: tuple[str, ...]) -> str:
 
 
 def _bytes(
-    title: str, plain: str, page: str, reader: Reader, sender: From, period: str, now_ms: int
+    title: str,
+    plain: str,
+    page: str,
+    reader: Reader,
+    sender: From,
+    period: str,
+    now_ms: int,
+    *,
+    stop: bool = True,
 ) -> bytes:
+    """`stop`: with the headers by which a mail program ends it; one trial is no list of mail."""
     mail = EmailMessage(policy=POLICY)
     mail["Subject"] = " ".join(title.split())
     mail["From"] = Address(display_name=sender.name[:MOST], addr_spec=sender.mail.sender)
@@ -105,17 +129,23 @@ def _bytes(
     mail["Date"] = moment
     mail["Message-ID"] = message_id(sender.household, reader.name, period)
     mail["Auto-Submitted"] = "auto-generated"
-    by_mail = f"<mailto:{sender.mail.sender}?subject={quote(f'no more: {reader.name}')}>"
+    if stop:
+        _stopped_by(mail, reader, sender)
+    mail.set_content(plain, cte="quoted-printable")
+    mail.add_alternative(page, subtype="html", cte="quoted-printable")
+    _bounded(mail, mail["Message-ID"])
+    return mail.as_bytes()
+
+
+def _stopped_by(mail: EmailMessage, reader: Reader, sender: From) -> None:
+    """How a reader's mail program ends it: by mail, and by one press where the world can reach us."""
+    by_mail = f"<mailto:{sender.mail.sender}?subject={quote(f'no more: {reader.name[:MOST]}')}>"
     if sender.mail.public is None:
         mail["List-Unsubscribe"] = by_mail
     else:
         press = f"{sender.mail.public}{ONE_CLICK}{no_more(sender.secret, reader.name)}"
         mail["List-Unsubscribe"] = f"<{press}>, {by_mail}"
         mail["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
-    mail.set_content(plain, cte="quoted-printable")
-    mail.add_alternative(page, subtype="html", cte="quoted-printable")
-    _bounded(mail, mail["Message-ID"])
-    return mail.as_bytes()
 
 
 def _bounded(mail: EmailMessage, named: str) -> None:

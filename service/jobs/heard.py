@@ -5,7 +5,7 @@ mailbox that knows less than its log, wait before anything goes out: for a day, 
 device of the household has been heard, or for a keeper's word.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 from events import codec
@@ -113,13 +113,17 @@ async def note(ledger: Ledger, box: MailFile, now_ms: int) -> int:
     return len(letters)
 
 
-async def waits_until(box: MailFile, now_ms: int) -> int | None:
+def until_when(meta: Mapping[str, str], now_ms: int) -> int | None:
     """Until when mail waits (Unix ms) because the log was set back; None: it does not."""
-    until = int((await box.meta()).get("wait", "0"))
-    if until <= now_ms:
-        return None
-    if until > now_ms + WAIT:  # said by a clock that was ahead
-        until = now_ms + WAIT
+    until = int(meta.get("wait", "0"))
+    return None if until <= now_ms else min(until, now_ms + WAIT)
+
+
+async def waits_until(box: MailFile, now_ms: int) -> int | None:
+    """The same, of the mail at hand; a time that a clock which was ahead had said is put right."""
+    meta = await box.meta()
+    until = until_when(meta, now_ms)
+    if until is not None and str(until) != meta["wait"]:
         await box.know({"wait": str(until)})
     return until
 

@@ -19,8 +19,9 @@ from service.digests.deliver import Smtp
 from service.digests.message import no_more
 from service.digests.outbox import AGAIN, TRIES, Tally, send_out
 from service.digests.readers import readers
-from service.jobs.heard import heard_from, note, waits_until
-from service.jobs.timetable import TICK_S, Job
+from service.errors import HomeUnwritable
+from service.jobs.heard import go_on, hear, heard_from, note, waits_until
+from service.jobs.timetable import Job
 from service.jobs.work import Office, settle, settle_notes
 from service.ledger import Ledger
 from service.settings import Mail
@@ -29,6 +30,10 @@ from service.storage.mail import MailFile, open_mail
 
 BOX = "mail.db"
 """The file in a home that holds outgoing mail."""
+
+WORD = "mail-goes-on"
+"""A file that a keeper's console puts into the home: mail that waits goes out. Whoever has the mail
+in hand takes it away again."""
 
 LOG = "log.db"
 
@@ -57,6 +62,25 @@ async def bring_out(box: MailFile, mail: Mail, clock: Clock) -> Tally:
         return await send_out(box, door, clock)
     finally:
         await door.close()
+
+
+def give_word(home: Path) -> None:
+    """Put a keeper's word into the home. Raises HomeUnwritable."""
+    try:
+        (home / WORD).touch()
+    except OSError as wrong:
+        raise HomeUnwritable(
+            f"{home} may not be written to ({wrong.strerror}): look at who owns it."
+        ) from None
+
+
+async def heed_word(home: Path, box: MailFile, ledger: Ledger, now_ms: int) -> None:
+    """A keeper's word that mail goes on, where one was given; of what is known by now of the log."""
+    word = home / WORD
+    if word.exists():
+        await hear(ledger, box, now_ms)
+        await go_on(box)
+        word.unlink(missing_ok=True)
 
 
 async def ask_devices(box: MailFile, access: Access, ledger: Ledger, now_ms: int) -> None:
@@ -113,6 +137,7 @@ async def household_jobs(
         office = Office(ledger, box, tables.load(), mail, ids or RandomIds())
 
         async def post() -> None:
+            await heed_word(home, box, ledger, clock.now_ms())
             await settle(office, clock.now_ms())
             if access is not None:
                 await ask_devices(box, access, ledger, clock.now_ms())
@@ -122,4 +147,4 @@ async def household_jobs(
         async def look_round() -> None:
             await settle_notes(office, clock.now_ms())
 
-        yield [Job("what cannot wait", QUARTER_S, look_round), Job("mail", TICK_S, post), *others]
+        yield [Job("what cannot wait", QUARTER_S, look_round), Job("mail", 0, post), *others]

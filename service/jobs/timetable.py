@@ -25,7 +25,7 @@ GRACE_S = 20.0
 
 
 class Job(NamedTuple):
-    """Something to be done every so many seconds, at the first tick too."""
+    """Something to be done every so many seconds, at the first tick too; 0: at every tick."""
 
     name: str
     every_s: float

@@ -107,7 +107,8 @@ BY_HAND = {
     "carry": "to carry: green beans to kitchen to get: bread flour does not add up:",
     # ordered, due on 5 Dec: within a fortnight for the first time
     "news to get": "Get 100 lb wheat berries from the mill: due 5 Dec 2026",
-    "choice": "To cook of Alder Bend, who chose it. No more of it: answer this with “no more”, or say",
+    "choice": "To cook of Alder Bend, who chose it. No more of it: answer this, and "
+    "whoever keeps the log ends it; or say girnel member set cook digest=none.",
 }
 
 

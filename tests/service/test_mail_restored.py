@@ -5,7 +5,7 @@ from pathlib import Path
 from service import access, assemble
 from service.clock import Clock, CountedIds, Fixed, RandomIds
 from service.jobs.heard import MINUTES, WAIT, waits_until
-from service.jobs.household import ask_devices, household_jobs, open_box
+from service.jobs.household import BOX, WORD, ask_devices, household_jobs, open_box
 from tests.post import Server, post_office
 from tests.service.test_mail_processes import sends
 from tests.service.test_mail_work import SUNDAY, WEEK, make, run
@@ -142,3 +142,38 @@ async def test_a_served_household_goes_on_by_itself(tmp_path: Path) -> None:
                 await post.run()
                 assert len(server.taken) == sent, minute
         doors.close()
+
+
+async def test_a_keepers_word_reaches_whoever_has_the_mail_in_hand(tmp_path: Path) -> None:
+    """Beside a running service: it sends, and a word in the home tells it to go on."""
+    home = tmp_path / "h"
+    async with post_office() as server:
+        await set_back(home, server, ())
+        clock = Fixed(BACK + WEEK)
+        (home / BOX).unlink()  # known to be set back only now, with the word already given
+        async with (
+            assemble.open_home(home, clock, writing=True) as ledger,
+            household_jobs(home, ledger, clock, server.mail(), None, CountedIds()) as jobs,
+        ):
+            (post,) = [job for job in jobs if job.name == "mail"]
+            assert await sends(home, server, clock.ms, "--go-on") == (
+                0,
+                "Another process sends the mail of this home: what waits goes out in a minute.",
+            )
+            await post.run()
+            assert not (home / WORD).exists()
+            assert len(server.taken) == 2
+
+
+async def test_a_word_given_before_it_was_known_that_mail_has_to_wait(tmp_path: Path) -> None:
+    """The keeper who puts a copy back says so in the same breath."""
+    home = tmp_path / "h"
+    async with post_office() as server:
+        await make(home, readers=["cook"])
+        before = log_of(home)
+        await run(home, server, SUNDAY)
+        put_back(home, before)
+        assert (await sends(home, server, SUNDAY + WEEK))[0] == 1
+        put_back(home, before)
+        assert await sends(home, server, SUNDAY + WEEK, "--go-on") == (0, "1 sent.")
+        assert len(server.taken) == len(server.names()) == 2
