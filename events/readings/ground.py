@@ -6,22 +6,21 @@ It says nothing of wet, mice or frost heave; a bed of whose soil nothing was sai
 is about quality and argues no food sound.
 """
 
-from collections.abc import Iterable, Sequence
-from datetime import date, datetime, timedelta, tzinfo
-from typing import Literal, TypeAlias
+from collections.abc import Sequence
+from datetime import date, timedelta, tzinfo
 
 from msgspec import Struct
 
 from events.book import Book
-from events.lots.places import related, within
+from events.lots.places import within
 from events.lots.state import Lot
-from events.quantity import NotUnderstood
 from events.readings.bed_rows import Rows, rows_of
-from events.readings.ground_course import Course, Stretch, course, frozen
+from events.readings.ground_course import Course, Stretch
 from events.readings.ground_ends import End, ends_of, stands_frost
+from events.readings.ground_reach import Reach, local_day, state
 from events.readings.lots import Measure
 from events.readings.rows import Row, parcels
-from events.readings.soils import Said, closed_on, understood
+from events.readings.soils import Said
 from events.tables import Tables
 from events.tables.beds import Beds, beds
 
@@ -29,8 +28,6 @@ AHEAD = 400
 """Days that are looked ahead: a year and a month."""
 BACK = 800
 """Days back at most: food that has stood longer was overlooked."""
-
-Reach: TypeAlias = Literal["yes", "perhaps", "no", "unknown"]
 
 
 class InGround(Struct, frozen=True, kw_only=True):
@@ -105,75 +102,25 @@ def _bed(
     book: Book, tables: Tables, known: Beds, store: str, rows: Sequence[Row], today: date,
     zone: tzinfo,
 ) -> Bed:  # fmt: skip
-    soil, unread = _soil(book, known, store)
-    read = _read(book, store, today, zone)
     since = {row.name: _since(book.lots[row.name], zone, today) for row in rows}
     first = min([today, *since.values()])
     first = max(first, today - timedelta(days=BACK))
-    on = None if soil is None else course(soil, read, first, (today - first).days + AHEAD)
-    said, wrong = _closed(book, store, today)
-    ahead = today + timedelta(days=AHEAD)
-    closed = (*(s for s in said if s.first < ahead), *(frozen(on) if on else ()))
+    is_now = state(book, known, store, first, today, (today - first).days + AHEAD, zone)
+    on = is_now.on
     by_lot: dict[str, list[Row]] = {}
     for row in rows:
         by_lot.setdefault(row.name, []).append(row)
     lots = [_lot(book, tables, known, store, of, on, since[name]) for name, of in by_lot.items()]
     lots.sort(key=lambda one: (one.ends[0].first if one.ends else date.max, one.food, one.lot))
-    return Bed(store=store, soil=soil, unread=unread or wrong, celsius=None if on is None else
-               on.on(today), read=read[-1] if read else None, reach=_reach(on, closed, today),
-               closed=tuple(sorted(closed, key=lambda s: s.first)), lots=tuple(lots), on=on)  # fmt: skip
-
-
-def _soil(book: Book, known: Beds, store: str) -> tuple[Said | None, str]:
-    try:
-        return understood(lambda fact: book.settings.fact_of(store, fact), known), ""
-    except NotUnderstood as error:
-        return None, str(error)
-
-
-def _read(book: Book, store: str, today: date, zone: tzinfo) -> list[tuple[date, float]]:
-    """What was read in the bed, in a part of it or in the bed around it, up to today."""
-    found = []
-    for place, readings in book.climate.readings.items():
-        if related(place, store) and book.settings.kind_of(place) == "ground":
-            found += [(_day(one.place, zone), one.celsius_milli / 1000) for one in readings
-                      if one.celsius_milli is not None]  # fmt: skip
-    return sorted(one for one in found if one[0] <= today)
-
-
-def _day(ms: int, zone: tzinfo) -> date:
-    return datetime.fromtimestamp(ms // 1000, zone).date()
+    return Bed(store=store, soil=is_now.soil, unread=is_now.unread,
+               celsius=None if on is None else on.on(today),
+               read=is_now.read[-1] if is_now.read else None, reach=is_now.reach(today),
+               closed=is_now.closed, lots=tuple(lots), on=on)  # fmt: skip
 
 
 def _since(lot: Lot, zone: tzinfo, today: date) -> date:
     """The day from which it has stood there, as far as is known."""
-    return min(today, _day(lot.made_place, zone))
-
-
-def _reach(on: Course | None, closed: Iterable[Stretch], today: date) -> Reach:
-    now = [s for s in closed if s.first <= today <= s.last]
-    if any(s.sure for s in now):
-        return "no"
-    if now:
-        return "perhaps"
-    return "yes" if on is not None else "unknown"
-
-
-def _closed(book: Book, store: str, today: date) -> tuple[tuple[Stretch, ...], str]:
-    """The stretches in which the household itself says that a bed cannot be dug, year by year."""
-    first, last = (book.settings.fact_of(store, f"closed_{end}") for end in ("from", "to"))
-    if not first or not last:
-        return (), ""
-    found = []
-    try:
-        for year in range(today.year - 2, today.year + 2):
-            start, end = closed_on(first, year)[0], closed_on(last, year)[1]
-            if end < start:
-                end = closed_on(last, year + 1)[1]
-            found.append(Stretch(start, end, sure=True, own=True))
-    except NotUnderstood as error:
-        return (), str(error)
-    return tuple(dict.fromkeys(found)), ""
+    return min(today, local_day(lot.made_place, zone))
 
 
 # -- one lot ---------------------------------------------------------------------------------------

@@ -50,7 +50,8 @@ def state(bed: Bed) -> str:
 
 def winters(bed: Bed, on: date) -> list[str]:
     """The next two stretches in which a bed cannot be dug, in words."""
-    return [_stretch(group) for group in _groups(bed.closed) if group[-1].last >= on][:2]
+    groups = [group for group in _groups(bed.closed) if group[-1].last >= on][:2]
+    return [_stretch(group, on, None if bed.on is None else bed.on.last) for group in groups]
 
 
 def _groups(closed: Iterable[Stretch]) -> list[list[Stretch]]:
@@ -65,11 +66,17 @@ def _groups(closed: Iterable[Stretch]) -> list[list[Stretch]]:
     return sorted(groups, key=lambda group: group[0].first)
 
 
-def _stretch(group: Sequence[Stretch]) -> str:
+def _stretch(group: Sequence[Stretch], on: date, seen: date | None) -> str:
+    """`seen`: the last day that is looked at: what reaches it may go on."""
     first, last = group[0], group[-1]
     if first.own:
         return f"closed {between(first.first, last.last)}, by your own word"
     sure = [s for s in group if s.sure]
+    if seen is not None and last.last >= seen:
+        start = sure[0].first if sure else first.first
+        if start <= on:
+            return "frozen, and no thaw is in sight"
+        return f"frozen again from about {between(first.first, start)}"
     if not sure:
         return f"perhaps frozen {between(first.first, last.last)}"
     since = sure[0].first if first.sure else None

@@ -4,7 +4,7 @@ A row is put together from parcels that differ only in their history: open or cl
 back and in doubt are told apart, the paths by which the food came are not.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import tzinfo
 
 from msgspec import Struct
@@ -14,6 +14,7 @@ from events.edtf import show as show_date
 from events.kinds import GRAIN, Package
 from events.lots.state import UNBOUNDED, Lot, Parcel
 from events.quantity import plural, show
+from events.readings.ground_reach import Shut
 from events.readings.lots import (
     Measure,
     amount_json,
@@ -56,6 +57,8 @@ class Row(Struct, frozen=True, kw_only=True):
     """some of the lot went in a measure that does not convert, so there may be less"""
     content: Package | None = None
     made_place: int = 0
+    shut: Shut | None = None
+    """why it cannot be dug now, where it stands in a bed and that was asked for"""
 
     @property
     def last_seen(self) -> int | None:
@@ -65,15 +68,23 @@ class Row(Struct, frozen=True, kw_only=True):
     @property
     def offered(self) -> bool:
         """Whether it may be planned with."""
-        return not (self.held or self.set_aside or self.in_doubt or self.owner)
+        return not (self.held or self.set_aside or self.in_doubt or self.owner or self.out_of_reach)
+
+    @property
+    def out_of_reach(self) -> bool:
+        """Surely not to be dug now."""
+        return self.shut is not None and self.shut.sure
 
 
-def parcels(book: Book) -> list[Row]:
-    """Every row there is, by food, place and age."""
+NONE_SHUT: Mapping[str, Shut] = {}
+
+
+def parcels(book: Book, shut: Mapping[str, Shut] = NONE_SHUT) -> list[Row]:
+    """Every row there is, by food, place and age; `shut`: the beds that cannot be dug now."""
     codes = codes_of(book)
     rows: list[Row] = []
     for lot in book.lots.values():
-        rows += _rows_of(book, lot, codes)
+        rows += _rows_of(book, lot, codes, shut)
     return sorted(rows, key=_order)
 
 
@@ -82,7 +93,7 @@ def _order(row: Row) -> tuple[object, ...]:
             not row.opened, row.held, row.set_aside)  # fmt: skip
 
 
-def _rows_of(book: Book, lot: Lot, codes: dict[str, str]) -> list[Row]:
+def _rows_of(book: Book, lot: Lot, codes: dict[str, str], shut: Mapping[str, Shut]) -> list[Row]:
     groups: dict[tuple[str, bool, bool, bool, bool], list[Parcel]] = {}
     for parcel in lot.parcels:
         if parcel.high > 0:
@@ -115,6 +126,7 @@ def _rows_of(book: Book, lot: Lot, codes: dict[str, str]) -> list[Row]:
                 less_some=bool(lot.less_some),
                 content=lot.identity.package if lot.identity else None,
                 made_place=lot.made_place,
+                shut=shut.get(store),
             )
         )
     return rows
@@ -162,6 +174,7 @@ def to_json(rows: Sequence[Row]) -> list[dict[str, object]]:
             "in_doubt": row.in_doubt,
             "marks": list(row.marks),
             "owner": row.owner or None,
+            "cannot_be_dug": None if row.shut is None else row.shut.words,
         }
         for row in rows
     ]
@@ -182,6 +195,7 @@ def told(row: Row, zone: tzinfo) -> str:
     notes += ["held: not to be eaten for now"] if row.held else []
     notes += ["set aside"] if row.set_aside else []
     notes += [f"belongs to {row.owner}"] if row.owner else []
+    notes += [row.shut.words] if row.shut else []
     notes += [_seen(row, zone)]
     return f"{text}, {', '.join(note for note in notes if note)}"
 

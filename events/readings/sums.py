@@ -1,7 +1,7 @@
 """Sums of a food: a figure a unit, never unlike units together, ranges where something is estimated.
 
-Nothing is planned with that is held, kept back, in doubt, somebody else's, likely written down
-twice, or gone by a take that a device put down to the wrong lot.
+Nothing is planned with that is held, kept back, in doubt, somebody else's, in ground that cannot be
+dug now (where that is asked for), likely written down twice, or gone by a take that a device put down to the wrong lot.
 """
 
 from collections.abc import Mapping, Sequence
@@ -17,8 +17,9 @@ from events.lots.places import within
 from events.lots.state import Lot
 from events.quantity import NotUnderstood, grains, number, plural, show, volume_of
 from events.readings.finding import Foods
+from events.readings.ground_reach import Shut
 from events.readings.lots import Measure, amount_json, shown, whole_count_after
-from events.readings.rows import Row, parcels
+from events.readings.rows import NONE_SHUT, Row, parcels
 
 Place: TypeAlias = tuple[str, str, str]
 """(store, unit, size of package)"""
@@ -36,6 +37,8 @@ class Sum(Struct):
     in_doubt: Measure
     others: Measure
     """somebody else's"""
+    shut: Measure
+    """in ground that cannot be dug now"""
     double: int = 0
     """of what is offered, likely written down twice, grains"""
     picked_short: int = 0
@@ -62,12 +65,15 @@ class Total(Struct):
     """some went in a measure that does not convert: there may be less"""
 
 
-def totals(book: Book, store: str = "") -> list[Total]:
-    """A total for every food in the store and its parts (the whole household's if none), by name."""
+def totals(book: Book, store: str = "", shut: Mapping[str, Shut] = NONE_SHUT) -> list[Total]:
+    """A total for every food in the store and its parts (the whole household's if none), by name.
+
+    `shut`: the beds that cannot be dug now, so that what stands there is not on offer.
+    """
     foods = Foods(book)
     doubles = likely_doubles(book)
     by_food: dict[str, list[Row]] = {}
-    for row in parcels(book):
+    for row in parcels(book, shut):
         if within(row.store, store):
             by_food.setdefault(foods.canonical(row.food), []).append(row)
     short = picked_short(book, foods)
@@ -105,6 +111,8 @@ def total_of(food: str, rows: Sequence[Row], doubles: Sequence["Double"] = ()) -
             one.held = one.held.plus(row.amount)
         elif row.set_aside:
             one.set_aside = one.set_aside.plus(row.amount)
+        elif row.out_of_reach:
+            one.shut = one.shut.plus(row.amount)
         else:
             one.offered = one.offered.plus(row.amount)
             offered[row.name] = offered.get(row.name, 0) + row.amount.n
@@ -123,7 +131,7 @@ def total_of(food: str, rows: Sequence[Row], doubles: Sequence["Double"] = ()) -
 
 def _nought(unit: str, size: str) -> Sum:
     nought = Measure(unit, 0, 0, 0)
-    return Sum(unit, size, nought, nought, nought, nought, nought)
+    return Sum(unit, size, nought, nought, nought, nought, nought, nought)
 
 
 def size_of(package: Package | None) -> str:
@@ -249,7 +257,10 @@ def _sums(one: Sum) -> list[str]:
         parts.append(f"{shown(one.offered)}{size}")
         if one.double or one.picked_short:
             parts[-1] += f" (plan with {shown(one.plan)})"
-    apart = ((one.held, "held"), (one.set_aside, "set aside"), (one.others, "not ours"))
+    apart = (
+        (one.held, "held"), (one.set_aside, "set aside"), (one.others, "not ours"),
+        (one.shut, "in ground that cannot be dug now"),
+    )  # fmt: skip
     parts += [f"{shown(amount)}{size} {why}" for amount, why in apart if amount.n or amount.high]
     if one.in_doubt.n or one.in_doubt.high:
         parts.append(f"{_nought_to(one)}{size}: where now?")
@@ -278,6 +289,7 @@ def total_json(total: Total) -> dict[str, object]:
                 "set_aside": amount_json(one.set_aside),
                 "in_doubt": amount_json(one.in_doubt),
                 "others": amount_json(one.others),
+                "cannot_be_dug": amount_json(one.shut),
                 "plan": amount_json(one.plan),
             }
             for one in total.sums

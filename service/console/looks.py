@@ -44,13 +44,14 @@ async def on_hand(args: Namespace) -> int:
             print_json(stock.on_hand(asked, args.store))
             return 0
         book, store = asked.book, names.store(asked.book, args.store)
-        rows = [row for row in standing.parcels(book) if within(row.store, store)]
+        shut = stock.shut(asked)
+        rows = [row for row in standing.parcels(book, shut) if within(row.store, store)]
         if not rows:
             print(wrap(f"Nothing is on hand{f' in {store}' if store else ''}."))
         foods, mine = Foods(book), dict[str, list[tuple[str, ...]]]()
         for row in rows:
             mine.setdefault(foods.canonical(row.food), []).append(_row(row))
-        for total in standing.totals(book, store):
+        for total in standing.totals(book, store, shut):
             print(wrap(f"{bold(total.food)}: {standing.total_told(total)}", "  "))
             print(columns(mine[foods.canonical(total.food)], indent="  "))
     return 0
@@ -66,7 +67,8 @@ def _row(row: standing.Row) -> tuple[str, ...]:
         ("in doubt: where now?", row.in_doubt),
         (f"of {row.owner}", bool(row.owner)),
     ]
-    notes = ", ".join(word for word, so in said if so)
+    shut = [row.shut.words] if row.shut else []
+    notes = ", ".join([*(word for word, so in said if so), *shut])
     return row.lot, row.store or "somewhere", shown(row.amount), made, kind, notes
 
 
@@ -78,7 +80,8 @@ async def have(args: Namespace) -> int:
         if args.json:
             print_json(stock.have(asked, food))
             return 0
-        for line in having.sentences(having.answer(asked.book, food), at.tz):
+        found = having.answer(asked.book, food, stock.shut(asked))
+        for line in having.sentences(found, at.tz):
             print(wrap(line, "      "))
     return 0
 

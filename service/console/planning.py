@@ -53,7 +53,7 @@ async def rotation(args: Namespace) -> int:
             return 0
         known, store = tables.load(), names.store(asked.book, args.store)
         found = looked.order(asked, known, store)
-        said = looked.Said(known, codes_of(asked.book), Calendar(at.zone), asked.now)
+        said = looked.Said(known, codes_of(asked.book), Calendar(at.zone), asked.now, found.shut)
         page = Page(said, why=args.why)
         if not found.offered and not found.past and not any(found.apart.values()):
             print(wrap(f"Nothing is there to use{f' in {store}' if store else ''}."))
@@ -113,6 +113,8 @@ class Page:
             drawn = line(use, self.now, max(10, min(LINE, width() - len(INDENT) - 3)))
             yield wrap(f"{drawn} {_shares(share)}", INDENT, INDENT)
         reason = "" if self.why else f"; {reasons.short(use)}"
+        if use.store in self.said.shut:
+            reason += f"; {self.said.shut[use.store].words}"
         yield wrap(self._days(use) + reason, INDENT, INDENT)
         if self.why:
             for sentence in reasons.reasons(use, self.said.tables):

@@ -3,7 +3,7 @@
 The order is worked out in `events/readings`; the console lays out the same values for people.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
@@ -13,14 +13,15 @@ from events.keeping.life import Life
 from events.lots.places import within
 from events.readings import reasons
 from events.readings import rotation as reading
+from events.readings.ground_reach import Shut
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.rotation import Use
-from events.readings.rows import parcels, to_json
+from events.readings.rows import NONE_SHUT, parcels, to_json
 from events.readings.untouched import Untouched, untouched
 from events.readings.used import used
 from events.tables import Tables
 from service.digests.words import Calendar, ends
-from service.looks import finding
+from service.looks import finding, stock
 from service.looks.asked import Asked
 
 
@@ -33,6 +34,8 @@ class Order(Struct, frozen=True, kw_only=True):
     apart: dict[str, list[dict[str, object]]]
     untouched: Sequence[Untouched] = ()
     """of which nobody used any for a year"""
+    shut: Mapping[str, Shut] = {}
+    """the beds that cannot be dug now"""
 
 
 def order(asked: Asked, known: Tables, store: str) -> Order:
@@ -47,6 +50,7 @@ def order(asked: Asked, known: Tables, store: str) -> Order:
             for one in untouched(asked.book, asked.now)
             if any(within(place, store) for place in one.stores)
         ],
+        shut=stock.shut(asked),
     )
 
 
@@ -54,7 +58,7 @@ def rotation(asked: Asked, store: str | None = None) -> dict[str, object]:
     """What to use first, from when to when, and why."""
     known = tables.load()
     found = order(asked, known, finding.store(asked.book, store))
-    said = Said(known, codes_of(asked.book), Calendar(asked.zone), asked.now)
+    said = Said(known, codes_of(asked.book), Calendar(asked.zone), asked.now, found.shut)
     return {
         "order": [said.as_json(use) for use in found.offered],
         "past_use_by": [said.as_json(use) for use in found.past],
@@ -66,11 +70,15 @@ def rotation(asked: Asked, store: str | None = None) -> dict[str, object]:
 class Said:
     """What is said of a food in the order, for one household on one day."""
 
-    def __init__(self, tables: Tables, codes: dict[str, str], calendar: Calendar, now: int) -> None:
+    def __init__(
+        self, tables: Tables, codes: dict[str, str], calendar: Calendar, now: int,
+        shut: Mapping[str, Shut] = NONE_SHUT,
+    ) -> None:  # fmt: skip
         self.tables = tables
         self.codes = codes
         self.calendar = calendar
         self.now = now
+        self.shut = shut
 
     def since(self, use: Use) -> str:
         """The day from which its age is reckoned, ISO 8601."""
@@ -109,6 +117,7 @@ class Said:
             "store": use.store,
             "amount": amount_json(measure(use.unit, use.n, use.low, use.high)),
             "group": use.group,
+            "cannot_be_dug": self.shut[use.store].words if use.store in self.shut else None,
             "opened": None if use.opened is None else self.calendar.on(use.opened).isoformat(),
             "since": self.since(use),
             "packed_from": self.codes.get(use.packed_from, use.packed_from) or None,

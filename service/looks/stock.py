@@ -9,6 +9,7 @@ from service.looks import finding
 from service.looks.asked import Asked
 
 if TYPE_CHECKING:
+    from events.readings.ground_reach import Shut
     from service.digests.digest import Digest
 
 
@@ -16,15 +17,25 @@ def on_hand(asked: Asked, store: str | None = None) -> list[dict[str, object]]:
     """What there is, where; `store`: in this one and its parts only."""
     path = finding.store(asked.book, store)
     return standing.to_json(
-        [row for row in standing.parcels(asked.book) if within(row.store, path)]
+        [row for row in standing.parcels(asked.book, shut(asked)) if within(row.store, path)]
     )
+
+
+def shut(asked: Asked) -> "dict[str, Shut]":
+    """The beds that cannot be dug on the day of the look."""
+    if not any(asked.book.settings.kind_of(one) == "ground" for one in asked.book.settings.stores):
+        return {}
+    from events.readings.ground_reach import shut_beds
+    from service.looks.ground import today
+
+    return shut_beds(asked.book, today(asked), asked.tz)
 
 
 def have(asked: Asked, food: str) -> dict[str, object]:
     """Do we have any? One answer over all stores."""
     from events.readings import have as having
 
-    return having.to_json(having.answer(asked.book, food))
+    return having.to_json(having.answer(asked.book, food, shut(asked)))
 
 
 def trail(asked: Asked, lot: str) -> dict[str, object]:

@@ -49,6 +49,22 @@ def test_frozen_ground_is_not_food_now(lane: Console) -> None:
     assert (bed["diggable"], bed["soil"]["site"]) == ("yes", "mitchell-nebraska")
 
 
+def test_the_other_looks_say_so_too(lane: Console) -> None:
+    lane.does(*SITE)
+    assert "not food now" not in lane.does("on-hand") + lane.does("have", "parsnips")
+    lane.now("2027-01-20T10:00:00+00:00")
+    words = "frozen until 8 to 11 Mar 2027: not food now"
+    assert words in lane.does("on-hand")
+    assert words in lane.does("have", "parsnips")
+    assert "about 60 (51-69) lb in ground that cannot be dug now" in lane.does("have", "parsnips")
+    assert f"in the ground; {words}" in lane.does("rotation")
+    rows = {row["food"]: row["cannot_be_dug"] for row in lane.json("on-hand")
+            if row["store"] == "bed-3"}  # fmt: skip
+    assert rows == {"carrots": words, "parsnips": words}
+    told = [one for one in lane.json("rotation")["order"] if one["food"] == "parsnips"]
+    assert [one["cannot_be_dug"] for one in told] == [words]
+
+
 def test_a_row_by_length_from_end_to_hollow_end(lane: Console) -> None:
     lane.does("dig", "9 lb", "carrots", "--to", "barn", "--beside", "8 ft", "--on", "2026-10-20")
     lane.does("dig", "8 lb", "carrots", "--to", "barn", "--beside", "8 feet", "--on", "2026-11-05")
