@@ -68,6 +68,24 @@ def test_a_stay_split_in_two_uses_the_same_and_more_time_uses_no_less(
             assert whole.used(which, start, end) >= whole.used(which, start, middle) >= 0
 
 
+@given(foods, kinds, readings, st.lists(st.integers(0, 9_000), min_size=12, max_size=12),
+       st.lists(moments, min_size=2, max_size=2))  # fmt: skip
+@settings(deadline=None)
+def test_a_warmer_store_uses_no_less_of_a_life_and_ends_it_no_later(
+    food: str, kind: str | None, read: dict[int, int], more: list[int], when: list[int]
+) -> None:
+    start, end = sorted(when)
+    warmer = tuple(milli + by for milli, by in zip(YEAR, more, strict=True))
+    cool, warm = (
+        Exposure(Curve(cycle_of(months), at, {}), rates(food, kind))
+        for months, at in ((YEAR, read), (warmer, {day: m + max(more) for day, m in read.items()}))
+    )
+    for which in ("low", "high"):
+        assert warm.used(which, start, end) >= cool.used(which, start, end)
+        late, soon = (one.when(which, start, WHOLE) for one in (cool, warm))
+        assert late is None or (soon is not None and soon <= late)
+
+
 @given(foods, kinds, moments, st.integers(1, WHOLE))
 @settings(deadline=None)
 def test_when_is_the_way_back_from_used(
