@@ -10,6 +10,7 @@ the last millisecond that the text allows, both included, and the text itself is
 """
 
 import re
+from functools import lru_cache
 
 MINUTE = 60_000
 DAY = 86_400_000
@@ -120,6 +121,7 @@ _clocks = _Clocks()
 _zones = _Zones()
 
 
+@lru_cache(4096)  # whoever takes in a record asks some four times
 def span(text: str, offset: int) -> Span:
     """First and last Unix millisecond that `text` allows, both included.
 

@@ -48,21 +48,40 @@ def _text(matches: Callable[[str], object]) -> Check:
     return lambda text: None if matches(text) else ""
 
 
+def _pattern(kind: inspect.Type) -> str | None:
+    """The pattern of a text, where that is all there is to look at; None with it is no text."""
+    if isinstance(kind, inspect.UnionType):
+        some = [part for part in kind.types if not isinstance(part, inspect.NoneType)]
+        return _pattern(some[0]) if len(some) == 1 else None
+    if isinstance(kind, inspect.Metadata):
+        found = (kind.extra_json_schema or {}).get("pattern")
+        return found if isinstance(kind.type, inspect.StrType) else None
+    return kind.pattern if isinstance(kind, inspect.StrType) else None
+
+
 def _struct(kind: inspect.StructType, known: dict[type, Check | None]) -> Check | None:
+    """Texts are looked at straight: most of what comes from outside is texts."""
+    patterns = [(field.name, _pattern(field.type)) for field in kind.fields]
+    texts = [(name, re.compile(text).fullmatch) for name, text in patterns if text is not None]
+    straight = {name for name, _ in texts}
     checks = [
         (field.name, check)
         for field in kind.fields
-        if (check := _check(field.type, known)) is not None
+        if field.name not in straight and (check := _check(field.type, known)) is not None
     ]
 
     def look(value: Any) -> str | None:
+        for name, matches in texts:
+            text = getattr(value, name)
+            if text is not None and not matches(text):
+                return f".{name}"
         for name, check in checks:
             part = getattr(value, name)
             if part is not None and (wrong := check(part)) is not None:
                 return f".{name}{wrong}"
         return None
 
-    return look if checks else None
+    return look if texts or checks else None
 
 
 def _union(kind: inspect.UnionType, known: dict[type, Check | None]) -> Check | None:

@@ -67,16 +67,17 @@ class Taken(msgspec.Struct, frozen=True):
     sent_by: str
 
     @property
-    def device(self) -> str:
-        return self.record.name.rpartition(":")[0]
-
-    @property
-    def seq(self) -> int:
-        return int(self.record.name.rpartition(":")[2])
+    def named(self) -> tuple[str, int]:
+        """Its device, and that device's own counter."""
+        record = self.record
+        if isinstance(record, Record):
+            return record.device, record.seq
+        device, _, seq = record.name.rpartition(":")
+        return device, int(seq)
 
     def item(self) -> Item:
         about = things(self.record) if isinstance(self.record, Record) else ()
-        return Item(self.device, self.seq, self.content, self.sent_by, about)
+        return Item(*self.named, self.content, self.sent_by, about)
 
 
 class Pen:

@@ -190,7 +190,8 @@ class Ledger:
         own = self.household.device
         for record in fresh:
             pen.hear(record.stamp)
-        pen.seq = max(pen.seq, 0, *(t.seq for t in taken if t.device == own))
+        names = (t.named for t in taken)
+        pen.seq = max(pen.seq, 0, *(seq for device, seq in names if device == own))
         others = (record for record in fresh if record.device != own)
         redated = self._redate(others, pen, lambda record: redating.judge(record, pen.now))
         outcomes = iter(await self._append([*taken, *redated], pen.now))
@@ -273,8 +274,9 @@ class Ledger:
     def _fresh(self, taken: Iterable[Taken]) -> list[Record]:
         """The readable ones that the log does not have."""
         fresh: dict[str, Record] = {}
+        known = self.book.thin.heard.has
         for record in (t.record for t in taken):
-            if isinstance(record, Record) and self.book.entry(record.name) is None:
+            if isinstance(record, Record) and not known(record.device, record.seq):
                 fresh.setdefault(record.name, record)
         return list(fresh.values())
 

@@ -27,7 +27,7 @@ from events.kinds import (
     VesselsChanged,
     Voided,
 )
-from events.lots.steps import maker_name, parts
+from events.lots.steps import ON_ONE_LOT, parts
 from events.record import Record
 
 NAMED = -1
@@ -64,9 +64,8 @@ KINDS: dict[type, Thing] = {
 
 def lot_thing(lot: str) -> Thing:
     """The thing that a lot of that name is."""
-    record, number = maker_name(lot)
-    device, _, seq = record.rpartition(":")
-    return Thing(device, int(seq), number)
+    device, seq, number = lot.rsplit(":", 2)
+    return Thing(device, int(seq), int(number))
 
 
 def named(record: str) -> Thing:
@@ -99,7 +98,7 @@ def leans_on(record: Record) -> list[str]:
     """The records that a record names without amending them: counts, marks, orders."""
     body = record.body
     found: list[str | None] = [record.explains]
-    if isinstance(body, PutUp | Repacked):
+    if isinstance(body, (PutUp, Repacked)):
         found += [body.remedy, *(draw.mark for draw in body.draws)]
     else:
         found += [getattr(body, "mark", None), getattr(body, "answers", None)]
@@ -116,11 +115,14 @@ def amends(record: Record) -> list[str]:
 
 def things(record: Record) -> tuple[Thing, ...]:
     """Everything that a record is about, each once."""
+    body = record.body
+    if type(body) in ON_ONE_LOT and record.source is None and not leans_on(record):
+        return (lot_thing(body.lot),)  # type: ignore[union-attr]
     found = [lot_thing(lot) for lot, _, _ in parts(record)]
     found += [named(name) for name in (*amends(record), *leans_on(record))]
-    if isinstance(record.body, Settled):
-        found += [named(name) for name in record.body.rests_on]
-    if (kind := KINDS.get(type(record.body))) is not None:
+    if isinstance(body, Settled):
+        found += [named(name) for name in body.rests_on]
+    if (kind := KINDS.get(type(body))) is not None:
         found.append(kind)
     if record.source is not None:
         found.append(of_source(record.source))

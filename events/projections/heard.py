@@ -48,6 +48,13 @@ class Heard(Struct):
             counter = self.devices[device] = Counter()
         counter.hear(int(seq))
 
+    def has(self, device: str, seq: int) -> bool:
+        """Whether a device's record of that counter is known."""
+        counter = self.devices.get(device)
+        if counter is None or seq > counter.highest:
+            return False
+        return not any(first <= seq <= last for first, last in counter.missing)
+
     def gaps(self) -> Iterable[Concern]:
         """Devices that have logged things which have not arrived."""
         for device, counter in self.devices.items():
