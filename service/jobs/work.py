@@ -83,7 +83,11 @@ async def _due(office: Office, now_ms: int) -> tuple[list[tuple[Reader, Due]], l
         ]
     )
     owed, missed = [], []
-    for reader in readers(book):
+    chosen = readers(book)
+    await box.call_off(
+        [one.name for one in chosen if one.weekly], [one.name for one in chosen if one.urgent]
+    )
+    for reader in chosen:
         last = await box.last_week(reader.name, week)
         come = (
             due_since(await _owed_since(box, reader, now_ms), now_ms, hour, tz)

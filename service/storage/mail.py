@@ -8,6 +8,7 @@ processes that checkpoint one have hurt files, and here a write a minute is much
 """
 
 import asyncio
+import json
 import sqlite3
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -239,6 +240,18 @@ class MailFile:
                 " WHERE reader = ? AND state = 'waiting' AND iif(period GLOB '????-W??',"
                 " period < ?, made < ?)",
                 (reader, week, notes_before),
+            )
+        )
+
+    async def call_off(self, weekly: Sequence[str], urgent: Sequence[str]) -> None:
+        """What waits for readers who do not want it any more: digests for all but those, notes."""
+        wanted = json.dumps(list(weekly)), json.dumps(list(urgent))
+        await self._change(
+            lambda: self._raw.execute(
+                "UPDATE mail SET state = iif(state = 'waiting', 'unwanted', state), next_try = NULL"
+                " WHERE state IN ('waiting', 'unknown') AND next_try IS NOT NULL AND reader NOT IN"
+                " (SELECT value FROM json_each(iif(period GLOB '????-W??', ?, ?)))",
+                wanted,
             )
         )
 

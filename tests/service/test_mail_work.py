@@ -160,6 +160,21 @@ async def test_a_reader_who_joins_or_wants_none(tmp_path: Path) -> None:
         assert [one.to for one in server.taken][2:] == ["cook@example.org", "teen@example.org"]
 
 
+async def test_what_waits_for_a_reader_who_wants_no_more_is_not_sent(tmp_path: Path) -> None:
+    """They press “no more” while the server still says later; the other reader has theirs."""
+    home = tmp_path / "h"
+    await make(home)
+    async with post_office() as server:
+        server.rcpt = lambda _: "451 come again"
+        await run(home, server, SUNDAY)
+        async with ledger_of(home, SUNDAY + 1000) as ledger:
+            await ledger.write([Draft(body=MemberSet(member="cook", facts={"digest": "none"}))])
+        server.rcpt = lambda _: None
+        await run(home, server, SUNDAY + DAY)
+        assert [one.to for one in server.taken] == ["teen@example.org"]
+    assert await said(home) == [("teen", "2026-W47", "sent")]
+
+
 async def test_cut_off_between_the_log_and_the_mailbox_nothing_is_noted_twice(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
