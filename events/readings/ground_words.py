@@ -73,10 +73,10 @@ def _stretch(group: Sequence[Stretch], on: date, seen: date | None) -> str:
         return f"closed {between(first.first, last.last)}, by your own word"
     sure = [s for s in group if s.sure]
     if seen is not None and last.last >= seen:
-        start = sure[0].first if sure else first.first
-        if start <= on:
+        begins = sure[0].first if sure else first.first
+        if begins <= on:
             return "frozen, and no thaw is in sight"
-        return f"frozen again from about {between(first.first, start)}"
+        return f"frozen again from about {between(first.first, begins)}"
     if not sure:
         return f"perhaps frozen {between(first.first, last.last)}"
     since = sure[0].first if first.sure else None

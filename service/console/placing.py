@@ -92,6 +92,8 @@ def _lines(asked: "Asked", args: Namespace, what: "Supposed", found: "Answer") -
             f"Not judged, for nobody said {why}: {listed(unknown)}. To say it: girnel store set "
             f'{unknown[0]} climate="outdoors 1/2", or twelve monthly means.'
         )
+    for note in looked.notes(asked, found.supposed):
+        yield wrap(note)
 
 
 # -- a lot -------------------------------------------------------------------------------------

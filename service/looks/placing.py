@@ -14,7 +14,7 @@ from events.keeping.curve import DAY
 from events.keeping.life import Life
 from events.lots.state import Lot
 from events.readings.climate import If, Machine, degrees_of
-from events.readings.lived import Keeping
+from events.readings.lived import GROUND, Keeping
 from events.readings.lots import codes_of
 from events.readings.placing import Placement, placements, stores_of
 from events.readings.reasons import publisher
@@ -152,6 +152,20 @@ def not_judged(asked: Asked, supposed: If) -> list[str]:
     return stores_not_judged(Keeping(asked.book, tables.load()), supposed)
 
 
+def notes(asked: Asked, supposed: If) -> list[str]:
+    """What the answer leaves out."""
+    settings, lots = asked.book.settings, asked.book.lots.values()
+    in_beds = any(settings.kind_of(parcel.store) == GROUND
+                  for lot in lots for parcel in lot.parcels if parcel.high)  # fmt: skip
+    return [NOT_BEDS] if supposed.winter and in_beds else []
+
+
+NOT_BEDS = (
+    "Beds are not in this: how far their soil goes with the air was read nowhere; girnel ground has "
+    "their days by the normals that were stated."
+)
+
+
 def year(asked: Asked, supposed: If) -> list[Standing]:
     """A machine in each store by each month of the coming year."""
     first = days.local(asked.now, asked.clock.offset(asked.now, asked.zone)).month
@@ -174,13 +188,19 @@ def what_if(asked: Asked, typed: Typed) -> dict[str, object]:
             **said,
         }
     if found.supposed is None:
-        return {"losses": [], "not_judged": [], **said}
+        return {"losses": [], "not_judged": [], "notes": [], **said}
     if found.machine is not None and not what.months:
         standings = year(asked, found.supposed)
         stores = [standing_json(one, asked) for one in standings]
         return {"machine": found.machine.name, "stores": stores, **said}
     losses = losses_json(of_all(asked, found.supposed), asked)
-    return {"losses": losses, "not_judged": not_judged(asked, found.supposed), **said}
+    unknown = not_judged(asked, found.supposed)
+    return {
+        "losses": losses,
+        "not_judged": unknown,
+        "notes": notes(asked, found.supposed),
+        **said,
+    }
 
 
 def placement_json(one: Placement, calendar: Calendar) -> dict[str, object]:

@@ -112,6 +112,21 @@ def test_a_warmer_winter(lane: Console) -> None:
     assert lane.json("what-if", code, "--winter", "2 C")["would"][0]["from"] < loss["from"]
 
 
+def test_what_a_warmer_winter_leaves_out_is_said(lane: Console) -> None:
+    lane.bring("9 qt", "green beans", "--form", "home-canned", "--in", "kitchen")
+    lane.bring("40 lb", "parsnips", "--in", "bed-3")
+    found = lane.json("what-if", "--winter", "+3F")
+    assert (found["losses"], found["not_judged"]) == ([], ["kitchen"])
+    assert [note[:23] for note in found["notes"]] == ["Beds are not in this: h"]
+    said = lane.does("what-if", "--winter", "+3F")
+    assert "Not judged, for nobody said how far it goes with the outdoors: kitchen." in said
+    assert "Beds are not in this" in said
+    lane.does("machine", "add", "dryer", "--in", "kitchen")
+    said = lane.does("what-if", "--machine", "dryer", "--month", "8")
+    assert "Not judged, for nobody said how warm it is: kitchen." in said
+    assert "Beds" not in said
+
+
 @pytest.mark.parametrize(
     ("argv", "says"),
     [
