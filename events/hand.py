@@ -12,6 +12,7 @@ from itertools import islice
 
 from events.kinds import Incident, Settled, StoreCounted, Voided
 from events.lots.household import Lots
+from events.lots.known import worth_noting
 from events.lots.places import related
 from events.lots.state import Lot
 from events.lots.steps import Times, befell, maker_name, parts, times_of
@@ -204,25 +205,30 @@ class Hand:
         And whether they stay, for a kept lot's or the household's sake.
         """
         known = self.lots
-        seen = {root}
+        seen: set[str] = set()
+        met: set[str] = set()
         waiting = [root]
         while waiting:
             name = waiting.pop()
-            near = set(amenders.get(name, ()))
-            lots = set(known.mentioning(name))
+            if name in seen:
+                continue
+            seen.add(name)
+            lots = list(known.mentioning(name))
+            waiting += amenders.get(name, ())
             record = known.records.get(name)
             if record is not None:
-                if isinstance(record.body, Incident | StoreCounted):
+                if isinstance(record.body, (Incident, StoreCounted)):
                     return seen, True
-                near.update(amends(record), leans_on(record), known.of_source(record.source))
-                lots |= lots_of(record)
-            if any(lot in kept for lot in lots):
-                return seen, True
+                if worth_noting(record):
+                    waiting += (*amends(record), *leans_on(record))
+                    waiting += known.of_source(record.source)
+                lots += (lot for lot, _, _ in parts(record))
             for lot in lots:
-                near.update(step.name for step in known.steps_said(lot))
-            near -= seen
-            seen |= near
-            waiting += near
+                if lot in kept:
+                    return seen, True
+                if lot not in met:
+                    met.add(lot)
+                    waiting += (step.name for step in known.steps_said(lot))
         return seen, False
 
     # -- what a record may change --------------------------------------------------------------
