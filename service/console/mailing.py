@@ -135,8 +135,13 @@ async def send(args: Namespace) -> int:
     from service.clock import instant
     from service.jobs import household
     from service.jobs.heard import note, waits_until
+    from service.sync import ticket
 
     how = started(args)
+    if ticket.kept(how.home):
+        raise WrongUse(
+            f"{how.home} follows a service: the home that keeps the log sends the digests."
+        )
     clock, mail = how.clock(), _server()
     async with assemble.open_home(how.home, clock, writing=False) as ledger:
         timezone = ledger.household.timezone  # and there is one: else no file is made beside it

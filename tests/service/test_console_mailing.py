@@ -90,6 +90,18 @@ def test_a_digest_that_went_out_is_not_what_undo_takes_back(console: Console) ->
         assert "Taken back: take" in console.does("undo")
 
 
+def test_a_replica_sends_no_digest(console: Console) -> None:
+    """The home that keeps the log sends; two that send would send twice."""
+    with server(console) as post:
+        console.does("member", "set", "cook", "mail=cook@example.org")
+        console.now(SUNDAY)
+        (console.home / "replica.json").write_text("{}")
+        assert "the home that keeps the log sends the digests" in console.refuses(
+            "digest", "--send"
+        )
+        assert post.taken == []
+
+
 def test_refused_is_said_and_is_no_success(console: Console) -> None:
     with server(console) as post:
         post.rcpt = lambda _: "550 no such reader"

@@ -158,9 +158,10 @@ def test_an_incident_is_one_line_for_all_the_food_it_befell() -> None:
     home = house()
     home.bring_in(8, "raspberries", "chest", unit="bag", form="frozen", t=day(2))
     home.bring_in(3, "peas", "chest", unit="bag", form="frozen", t=day(2) + 5)
+    home.bring_in(2, "peas", "chest", unit="bag", form="frozen", t=day(2) + 6)
     home.incident("chest", "2026-08-10", "2026-08-11", what="power out", t=day(12))
     assert section(home, day(13), "Go and look") == [
-        "power out, chest, 10 to 11 Aug 2026: 3 bags peas, 8 bags raspberries"
+        "power out, chest, 10 to 11 Aug 2026: 5 bags peas, 8 bags raspberries"
     ]
     cautions = digest(home, day(13)).cautions
     assert cautions[0].says.startswith("Thawed: what stood above 40 F")

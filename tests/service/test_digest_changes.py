@@ -250,7 +250,7 @@ def test_what_is_put_off_to_a_day_is_no_news_before_it_and_is_news_on_it() -> No
     assert "to get: salt (quiet until 20 Aug 2026)" in part(second.digest, STANDING)
     third = after(home, day(16), second)
     assert "to get: salt (quiet until 20 Aug 2026)" in part(third.digest, STANDING)
-    fourth = after(home, day(23), third)
+    fourth = after(home, day(20), third)
     assert part(fourth.digest, "Get")[0].endswith("salt: now")
     assert part(fourth.digest, STANDING) == []
 
