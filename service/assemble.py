@@ -4,27 +4,32 @@ A home is a directory with one household's log in it. To look takes no lock and 
 another process writes; to write takes the home for this process.
 """
 
-import asyncio
-from collections.abc import AsyncIterator, Coroutine, Mapping, Sequence
-from contextlib import asynccontextmanager, suppress
+from collections.abc import AsyncIterator, Mapping, Sequence
+from contextlib import asynccontextmanager
 from functools import cache, partial
 from hashlib import sha256
 from pathlib import Path
+from tempfile import TemporaryFile
+from typing import IO
 
 import events
 from events.book import Book
 from events.kinds import DeviceSet, MemberSet
-from service.checkpoints import Checkpoints
+from service.checkpoints import FEW, Checkpoints
 from service.clock import Clock, Ids, zone
 from service.drafts import Draft, Household
-from service.errors import GirnelError, HomeTaken, HomeUnwritable, NoHome, TornFile, WrongUse
+from service.errors import HomeTaken, HomeUnwritable, NoHome, StoreError, TornFile, WrongUse
 from service.ledger import Ledger
 from service.storage import sqlite
 from service.storage.memory import MemoryStore
-from service.storage.outbox import ReplicaStore
+from service.storage.outbox import MirrorStore
 from service.storage.outbox_sqlite import SqliteReplica
+from service.storage.shelf import PutBy
+from service.storage.sqlite_snapshot import SqliteStill
 from service.storage.store import Store
 from service.sync import beside
+from service.sync.messages import Cursor
+from service.sync.standing import Stand, live, stand
 
 LOG = "log.db"
 """The file in a home that holds the log."""
@@ -115,26 +120,84 @@ async def make_passing(
 @asynccontextmanager
 async def open_replica(
     home: Path, writing: bool, wait_s: float = sqlite.WAIT_S
-) -> AsyncIterator[ReplicaStore]:
+) -> AsyncIterator[MirrorStore]:
     """The store of a home that mirrors a service's log, open until the block ends; no book."""
     path = home / LOG
     opening = sqlite.open_writing(path, wait_s=wait_s) if writing else sqlite.open_reading(path)
-    store = SqliteReplica(await _whole(opening))
+    store = SqliteReplica(await opening)
     try:
         yield store
     finally:
         await store.close()
 
 
-async def _whole(opening: Coroutine[None, None, sqlite.SqliteStore]) -> sqlite.SqliteStore:
-    """Opened to its end, also for whoever is stopped meanwhile: a thread would be left behind."""
-    task = asyncio.ensure_future(opening)
-    try:
-        return await asyncio.shield(task)
-    except asyncio.CancelledError:
-        with suppress(GirnelError):
-            await (await task).close()
-        raise
+class MirrorHome:
+    """A replica's home as far as its mirror goes: the book of what the service has placed."""
+
+    def __init__(self, home: Path, clock: Clock) -> None:
+        self._home = home
+        self._clock = clock
+        self.opening = partial(open_replica, home)
+        self.program = program()
+
+    async def has_book(self) -> bool:
+        """Whether this program has put a book by here."""
+        found = self._put_by()
+        return found is not None and found.program == self.program
+
+    async def put_by(self) -> None:
+        """Put the mirror's book by, where it has grown; what waits is read behind it each time."""
+        async with open_replica(self._home, writing=False) as store:
+            last = await store.mirrored()
+        found = self._put_by()
+        if found is None or found.program != self.program or last - found.upto >= FEW:
+            async with self._folded():
+                pass
+
+    async def stand(self) -> Stand:
+        """Work the mirror's book out up to its last entry, put it by, and say how both stand."""
+        async with self._folded() as (ledger, log):
+            await ledger.put_by()
+            if not ledger.position:
+                return await live(ledger, log, self.program)
+        still = SqliteStill(self._home / LOG)
+        try:
+            found = stand(still, log, self.program)
+        finally:
+            still.close()
+        if found is None:
+            raise StoreError(f"The book of {self._home / LOG} could not be put by; say it again.")
+        return found
+
+    def passing(self) -> IO[bytes]:
+        """A file that is gone once it is closed."""
+        return TemporaryFile(dir=self._home)
+
+    def _put_by(self) -> PutBy | None:
+        still = SqliteStill(self._home / LOG)
+        try:
+            return still.put_by()
+        finally:
+            still.close()
+
+    @asynccontextmanager
+    async def _folded(self) -> AsyncIterator[tuple[Ledger, Cursor]]:
+        """The mirror's ledger with its book, put by when the block ends."""
+        store = await sqlite.open_writing(self._home / LOG)
+        try:
+            meta = await store.meta()
+            household = Household.of(meta)
+            if household is None:
+                raise TornFile(f"{self._home / LOG} names no household: girnel join was cut off.")
+            shelf = Checkpoints(store, self.program, writing=True)
+            ledger = Ledger(store, Book(), self._clock, household, shelf)
+            await ledger.load()
+            try:
+                yield ledger, Cursor(meta["log"], int(meta["epoch"]), ledger.position)
+            finally:
+                await ledger.close()
+        finally:
+            await store.close()
 
 
 async def make_replica(home: Path, facts: Mapping[str, str]) -> None:

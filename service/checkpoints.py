@@ -10,7 +10,7 @@ from contextlib import suppress
 from events import kept
 from events.book import Book
 from service.errors import GirnelError
-from service.storage.shelf import Shelf, ShelfPast
+from service.storage.shelf import Shelf, ShelfPast, Still
 
 FEW = 32
 """Entries that a start reads on without minding: fewer are not put by at a close."""
@@ -28,6 +28,15 @@ class Checkpoints:
         self._writing = writing
         self._past: ShelfPast | None = None
         self._upto = 0
+
+    @property
+    def code(self) -> str:
+        """Names the program that works the book out."""
+        return self._code
+
+    def still(self) -> Still:
+        """The log and what was put by of it, as of now, for the thread that asks."""
+        return self._shelf.still()
 
     def take_up(self) -> Book:
         """The book as it was put by, else an empty one."""

@@ -21,7 +21,7 @@ from service.checkpoints import Checkpoints
 from service.clock import Clock, instant
 from service.drafts import Draft, Household, Pen, Receipt, Taken
 from service.errors import GirnelError, HomeInUse, TornFile, WrongUse
-from service.storage.store import Aside, Outcome, Row, Store
+from service.storage.store import Aside, Outcome, Row, Store, know_twin
 
 PAGE = 5000
 """Records read at a time: past some hundreds a larger page is no faster."""
@@ -63,6 +63,11 @@ class Ledger:
 
     async def __aexit__(self, *_: object) -> None:
         await self.close()
+
+    @property
+    def shelf(self) -> Checkpoints | None:
+        """Where the book is put by; None where it is in this process alone."""
+        return self._shelf
 
     @property
     def entries(self) -> list[Entry]:
@@ -334,7 +339,7 @@ class Ledger:
         known = {(aside.device, aside.seq, aside.digest): aside for aside in self.set_aside}
         for aside in asides:
             known.setdefault((aside.device, aside.seq, aside.digest), aside)
-            self.book.twins[f"{aside.device}:{aside.seq}"] = aside.digest.hex()
+            know_twin(self.book.twins, f"{aside.device}:{aside.seq}", aside.digest.hex())
         self.set_aside = [known[name] for name in sorted(known)]
 
 

@@ -133,6 +133,10 @@ class MemoryReplica:
         self._last += len(fresh)
         return len(fresh)
 
+    async def know_aside(self, asides: Sequence[Aside]) -> None:
+        known = {(a.device, a.seq, a.digest) for a in self._set_aside}
+        self._set_aside += [a for a in asides if (a.device, a.seq, a.digest) not in known]
+
     async def start_over(self, own: Collection[str]) -> None:
         names = {p: name for name, p in self._log._positions.items()}
         for position, row in enumerate(await self._log.page(0, self._last), 1):

@@ -11,16 +11,19 @@ from contextlib import suppress
 from functools import partial
 from pathlib import Path
 
+from msgspec import Struct
+
 from events.readings.words import moment
 from service import assemble
 from service.clock import RandomIds, zone
 from service.console.commands import Commands, command
 from service.console.desk import started
 from service.console.words import listed, print_json, wrap
-from service.errors import GirnelError, HomeTaken, NoHome, TornFile, WrongUse
+from service.errors import GirnelError, HomeTaken, NoHome, TornFile, Unsent, WrongUse
 from service.settings import Settings
 from service.storage.outbox import Count, State, Waiting
 from service.sync import client, ticket
+from service.sync.beginning import Begun, begin
 from service.sync.client import Client
 from service.sync.following import Following
 from service.sync.pairing import Change
@@ -75,10 +78,9 @@ async def join(args: Namespace) -> int:
     made = Ticket(url=url, joined=joined, ca=ca)
     ticket.write(how.home, made)
     await assemble.make_replica(how.home, made.meta())
-    tally, why = await _first(how, made)
-    await _put_by(how, tally)
-    _told_joined(args, how, made, tally, why)
-    return 0
+    first = await _first(how, made)
+    _told_joined(args, how, made, first)
+    return 1 if first.begun is not None and first.begun.wrong else 0
 
 
 def _file(typed: str | None) -> str | None:
@@ -99,32 +101,50 @@ async def _refuse_other(how: Settings, new: Ticket) -> None:
         )
 
 
-async def _first(how: Settings, made: Ticket) -> tuple[Tally, str | None]:
+class First(Struct):
+    """What the first round came to: as far as it came."""
+
+    tally: Tally = Tally()
+    begun: Begun | None = None
+    why: str | None = None
+    """why it did not come to its end"""
+
+
+async def _first(how: Settings, made: Ticket) -> First:
+    first = First()
     try:
         async with Client(made.url, made.joined.token, made.ca) as service:
-            return await Replica(_opening(how), service, how.clock()).once(), None
+            replica = Replica(_opening(how), service, how.clock())
+            first.tally = await replica.once()
+            first.begun = await _settled(how, replica, service)
     except GirnelError as wrong:
-        return Tally(), wrong.sentence
+        first.why = wrong.sentence
+    return first
 
 
-async def _put_by(how: Settings, tally: Tally) -> None:
-    """Work the book out once while nothing waits, so that the next command need not."""
-    if tally.left or not (tally.sent or tally.received):
-        return
-    with suppress(GirnelError):  # the log has it all
-        async with assemble.open_home(how.home, how.clock(), writing=True):
-            pass
+async def _settled(how: Settings, replica: Replica, service: Client) -> Begun | None:
+    """Work the book out while nobody waits for it; once, hold all beside the service's."""
+    home = assemble.MirrorHome(how.home, how.clock())
+    async with home.opening(False) as store:
+        checked = (await store.meta()).get("checked")
+    if checked:
+        with suppress(GirnelError):  # the log has it all
+            await home.put_by()
+        return None
+    begun = await begin(home, replica, service)
+    if begun.checked:
+        async with home.opening(True) as store:
+            await store.note({"checked": str(how.clock().now_ms())})
+    return begun
 
 
-def _told_joined(
-    args: Namespace, how: Settings, made: Ticket, tally: Tally, why: str | None
-) -> None:
-    one = made.joined
+def _told_joined(args: Namespace, how: Settings, made: Ticket, first: First) -> None:
+    one, tally, begun, why = made.joined, first.tally, first.begun, first.why
     if args.json:
         print_json(
             {"household": one.household_name, "device": one.device, "name": one.name,
              "role": one.role, "url": made.url, "home": str(how.home),
-             "received": tally.received, "failure": why}
+             "received": tally.received, "failure": why, **_begun(begun)}
         )  # fmt: skip
         return
     print(
@@ -134,8 +154,23 @@ def _told_joined(
             "  ",
         )
     )
+    _tell_begun(begun)
     if why is not None:
         print(wrap(f"Not all of the log is here yet: {why} Then: girnel sync", "  "))
+
+
+def _tell_begun(begun: Begun | None) -> None:
+    if begun is not None and begun.checked:
+        print(wrap("Log and book are the service's: both were held beside it.", "  ")
+              if begun.said is None else wrap(begun.said, "  "))  # fmt: skip
+    elif begun is not None and begun.said:
+        print(wrap(begun.said, "  "))
+
+
+def _begun(begun: Begun | None) -> dict[str, object]:
+    if begun is None:
+        return {}
+    return {"snapshot": begun.snapshot, "checked": begun.checked, "said": begun.said}
 
 
 # -- sync ------------------------------------------------------------------------------------------
@@ -151,9 +186,13 @@ async def sync(args: Namespace) -> int:
         if args.follow:
             return await _follow(how, paired, replica, service)
         tally = await (replica.rebuild() if args.rebuild else replica.once())
-    await _put_by(how, tally)
-    _tell(args, how, paired, tally)
-    return 1 if {"refused", "aside"} & tally.left.keys() else 0
+        try:
+            begun = await _settled(how, replica, service)
+        except Unsent as away:  # what was exchanged until then is told all the same
+            begun = Begun(snapshot=False, checked=False, said=away.sentence)
+    _tell(args, how, paired, tally, begun)
+    wrong = begun is not None and begun.wrong
+    return 1 if wrong or {"refused", "aside"} & tally.left.keys() else 0
 
 
 async def _paired(how: Settings, *, rebuilding: bool) -> Ticket:
@@ -197,7 +236,8 @@ async def _follow(how: Settings, paired: Ticket, replica: Replica, service: Clie
         said = what if isinstance(what, str) else _line(what, how, paired)
         print(wrap(f"{moment(how.clock().now_ms(), tz)}: {said}", "  "), flush=True)
         if isinstance(what, Tally):
-            await _put_by(how, what)
+            with suppress(GirnelError):  # the next round tries again
+                _tell_begun(await _settled(how, replica, service))
 
     print(wrap(f"Following {paired.joined.household_name} at {paired.url}. Ctrl-C ends it."))
     following = Following(replica, _opening(how), service, RandomIds(), say)
@@ -208,11 +248,17 @@ async def _follow(how: Settings, paired: Ticket, replica: Replica, service: Clie
     return 0
 
 
-def _tell(args: Namespace, how: Settings, paired: Ticket, tally: Tally) -> None:
+def _tell(
+    args: Namespace, how: Settings, paired: Ticket, tally: Tally, begun: Begun | None
+) -> None:
     if args.json:
-        print_json({"sent": tally.sent, "received": tally.received, **_numbers(tally.left)})
+        print_json(
+            {"sent": tally.sent, "received": tally.received, **_numbers(tally.left),
+             **_begun(begun)}
+        )  # fmt: skip
         return
     print(wrap(_line(tally, how, paired), "  "))
+    _tell_begun(begun)
     if {"refused", "aside"} & tally.left.keys():
         print(wrap("girnel sync --status says why.", "  "))
 

@@ -12,7 +12,7 @@ from litestar import Litestar
 from litestar.datastructures import State
 
 from service.access import Access
-from service.http import devices, docs, doors, events, here, looks, no_more, problems
+from service.http import devices, docs, doors, events, here, looks, no_more, problems, standing
 from service.http.state import Before, Serving
 from service.ledger import Ledger
 from service.settings import Settings
@@ -28,6 +28,7 @@ def make_app(
     before = Before(ledger, access, settings, serving or Serving())
     routes = [
         *events.routes,
+        *standing.routes,
         *looks.routes,
         *devices.routes,
         *here.routes,
@@ -60,3 +61,4 @@ async def _running(app: Litestar) -> AsyncIterator[None]:
         announcing.cancel()
         with suppress(asyncio.CancelledError):
             await announcing
+        before.standing.close()

@@ -22,10 +22,13 @@ from service.drafts import Receipt
 from service.http.problems import PROBLEM, ProblemDetails
 from service.sync.messages import JSON, MAX_RECORDS, MSGPACK
 from service.sync.pairing import Change, Join, Joined, Pair, Paired
+from service.sync.snapshot import GZIP
+from service.sync.standing import Stand
 
 METHODS = ("get", "post", "put", "patch", "delete")
 PLACE = "#/components/schemas/{name}"
-STREAM = "text/event-stream"
+BY_THEMSELVES = {"text/event-stream", GZIP}
+"""Answers that are neither JSON nor MessagePack; their routes describe them."""
 
 
 class Entry(Struct, frozen=True, kw_only=True):
@@ -41,6 +44,24 @@ class Entries(Struct, frozen=True, kw_only=True):
     """Entries after a cursor, oldest first; `next` is the cursor to go on from."""
 
     entries: list[Entry]
+    next: str
+    more: bool
+    aside: int = 0
+    """contents that came under a name which has another, and stand beside the log"""
+
+
+class SetAside(Struct, frozen=True, kw_only=True):
+    """A record under whose name the log has another content."""
+
+    received: int
+    sent_by: str
+    record: Record
+
+
+class SetAsides(Struct, frozen=True, kw_only=True):
+    """Some of what was set aside; `next` is the mark to go on from."""
+
+    set_aside: list[SetAside]
     next: str
     more: bool
 
@@ -62,6 +83,8 @@ TAKES: dict[tuple[str, str], Any] = {
 GIVES: dict[tuple[str, str], Any] = {
     ("post", "/v1/events"): list[Receipt],
     ("get", "/v1/events"): Entries,
+    ("get", "/v1/state"): Stand,
+    ("get", "/v1/set-aside"): SetAsides,
     ("post", "/v1/join"): Joined,
     ("post", "/v1/pair"): Paired,
     ("get", "/v1/devices"): list[Listed],
@@ -124,7 +147,7 @@ def _complete(
     for status, one in answers.items():
         if int(status) >= 400:
             one["content"] = {PROBLEM: {"schema": schemas[repr(ProblemDetails)]}}
-        elif status == "200" and STREAM not in one.get("content", {}):
+        elif status == "200" and not BY_THEMSELVES & one.get("content", {}).keys():
             one["content"] = _content(gives, schemas)
     if is_open:
         operation["security"] = []

@@ -72,7 +72,8 @@ async def pull(
     begun = exchange.begin(_cursor(after), here)
     rows = await at.ledger.page(begun, limit) if begun < here.position else []
     media = bodies.wanted_in(request)
-    return bodies.raw(messages.write_page(exchange.page(rows, begun, here), media), media)
+    page = exchange.page(rows, begun, here, len(at.ledger.set_aside))
+    return bodies.raw(messages.write_page(page, media), media)
 
 
 @get(

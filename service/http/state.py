@@ -13,6 +13,10 @@ from service.http.limits import Buckets, Limits
 from service.ledger import Ledger
 from service.settings import Settings
 from service.sync.messages import FIRST_EPOCH, Cursor
+from service.sync.standing import Standing
+
+SNAPSHOT = "snapshot.gz"
+"""The file in a home that holds the snapshot for a new replica, while the service runs."""
 
 
 class Serving(Struct, frozen=True, kw_only=True):
@@ -42,6 +46,7 @@ class Before:
         self.serving = serving
         self.clock: Clock = settings.clock()
         self.gather = Gather(ledger)
+        self.standing = Standing(ledger, settings.home / SNAPSHOT)
         self.closing = asyncio.Event()
         limits, seconds = serving.limits, _seconds
         self.asked = Buckets(limits.each_second, limits.at_once, seconds)

@@ -6,12 +6,13 @@ log reads both. Rules: a record is in the mirror or in the outbox, and changes o
 transaction; nothing leaves the outbox in any other way.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Literal, Protocol, TypeAlias
 
 from msgspec import Struct
 
-from service.storage.store import Item, Store
+from service.storage.shelf import Part
+from service.storage.store import Aside, Item, Store
 
 State: TypeAlias = Literal["waiting", "sent", "refused", "aside", "kept"]
 """waiting: to be sent; sent: the service has it, its position is still to come; refused: the service
@@ -93,6 +94,10 @@ class Outbox(Protocol):
         """
         ...
 
+    async def know_aside(self, asides: Sequence[Aside]) -> None:
+        """Keep what the service has set aside; what is known already changes nothing."""
+        ...
+
     async def start_over(self, own: Collection[str]) -> None:
         """Empty the mirror to fill it anew; every record stays, in the outbox.
 
@@ -105,8 +110,27 @@ class Outbox(Protocol):
         ...
 
 
+class Mirror(Outbox, Protocol):
+    """A replica's store beside which a book may stand put by."""
+
+    async def take_over(self, form: int, parts: Iterable[Part]) -> None:
+        """Have the service's book in place of what was put by here, in one transaction.
+
+        StoreError, and nothing was taken, where it is of another form or of a longer log.
+        """
+        ...
+
+    async def forget_book(self) -> None:
+        """Let go of the book that was put by; the log gives it again."""
+        ...
+
+
 class ReplicaStore(Store, Outbox, Protocol):
     """A store that is a replica; `append` puts into the outbox."""
+
+
+class MirrorStore(ReplicaStore, Mirror, Protocol):
+    """One that may have a book put by, too."""
 
 
 def gap(last: int, position: int) -> str:

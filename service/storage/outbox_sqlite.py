@@ -4,7 +4,7 @@ All that is said of the file in `sqlite` holds here. Rule: what `append` has ret
 the outbox; what `mirror` has returned is on disk in the log and out of the outbox.
 """
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import Any, TypeVar, cast
 
@@ -12,15 +12,18 @@ from events.kept import KeptLot
 from service.errors import HomeUnwritable, StoreError
 from service.storage.outbox import ASIDE, Count, Placed, Said, State, Waiting, gap
 from service.storage.outbox_past import BOOKED, ReplicaPast
-from service.storage.shelf import ShelfPast
+from service.storage.shelf import Part, ShelfPast, Still
 from service.storage.sqlite import INSERT, SqliteStore
 from service.storage.sqlite_past import SqlitePast
+from service.storage.sqlite_snapshot import BOOK, forget, take_over
 from service.storage.store import Aside, Heard, Item, Outcome, Row, gaps
 
 T = TypeVar("T")
 
-FOLLOWS = ("entries", "touches", "put_by", "lots", "story_parts", "lot_names")
+FOLLOWS = ("entries", "touches", *BOOK)
 """The mirror, and what follows from it."""
+
+ASIDE_IN = "INSERT INTO set_aside VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING"
 
 SHUT = "SELECT max(value) FROM meta WHERE name IN ('shut', 'unwhole')"
 """Why nothing may be logged here, where that is so: a sentence."""
@@ -67,6 +70,15 @@ class SqliteReplica:
             raise StoreError("What waits to go out is not put by; it is read anew each time.")
         await self._store.put_by(code, upto, thin, lots, gone)
 
+    def still(self) -> Still:
+        return self._store.still()
+
+    async def take_over(self, form: int, parts: Iterable[Part]) -> None:
+        await self._change(lambda: take_over(self._raw, form, parts))
+
+    async def forget_book(self) -> None:
+        await self._change(lambda: forget(self._raw))
+
     # -- the outbox ----------------------------------------------------------------------------------
 
     async def outbox(
@@ -88,6 +100,9 @@ class SqliteReplica:
 
     async def mirror(self, placed: Sequence[Placed]) -> int:
         return await self._change(lambda: self._mirror(placed))
+
+    async def know_aside(self, asides: Sequence[Aside]) -> None:
+        await self._change(lambda: self._know_aside(asides))
 
     async def start_over(self, own: Collection[str]) -> None:
         await self._change(lambda: self._start_over(own))
@@ -124,7 +139,7 @@ class SqliteReplica:
             return Outcome(position, "known")
         digest = sha256(item.content).digest()
         self._raw.execute(
-            "INSERT INTO set_aside VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+            ASIDE_IN,
             (device, item.seq, digest, received, self._store._id(item.sent_by), item.content),
         )
         return Outcome(position, "aside")
@@ -234,6 +249,16 @@ class SqliteReplica:
                 [(ASIDE, device, seq) for device, seq, _ in names],
             )
         return len(rows)
+
+    def _know_aside(self, asides: Sequence[Aside]) -> None:
+        ids = self._store._id
+        self._raw.executemany(
+            ASIDE_IN,
+            [
+                (ids(a.device), a.seq, a.digest, a.received, ids(a.sent_by), a.content)
+                for a in asides
+            ],
+        )
 
     def _start_over(self, own: Collection[str]) -> None:
         ids = [self._store._id(device) for device in own]

@@ -20,10 +20,11 @@ import aiosqlite
 from events.kept import KeptLot
 from service.errors import GirnelError, HomeInUse, HomeUnwritable, StoreError
 from service.storage import lock
-from service.storage.shelf import ShelfPast
+from service.storage.shelf import ShelfPast, Still
 from service.storage.sqlite_file import connect_reading, connect_writing, told
 from service.storage.sqlite_kept import keep
 from service.storage.sqlite_past import SqlitePast
+from service.storage.sqlite_snapshot import SqliteStill
 from service.storage.store import Aside, Heard, Item, Outcome, Row, gaps
 
 WAIT_S = 5.0
@@ -51,6 +52,17 @@ class SqliteStore:
         self._db: aiosqlite.Connection | None = None
 
     async def _open(self, connect: Callable[[], sqlite3.Connection]) -> None:
+        """Opened to its end, also for whoever is stopped meanwhile: a thread would be left behind."""
+        opening = asyncio.ensure_future(self._connect(connect))
+        try:
+            await asyncio.shield(opening)
+        except asyncio.CancelledError:
+            await asyncio.wait([opening])
+            opening.exception()
+            await self.close()
+            raise
+
+    async def _connect(self, connect: Callable[[], sqlite3.Connection]) -> None:
         failed: list[Exception] = []
 
         def connected() -> sqlite3.Connection:
@@ -106,6 +118,9 @@ class SqliteStore:
 
     def past(self) -> ShelfPast:
         return SqlitePast(self._path, beside_a_writer=self._lock is None)
+
+    def still(self) -> Still:
+        return SqliteStill(self._path)
 
     async def put_by(
         self, code: str, upto: int, thin: bytes, lots: Sequence[KeptLot], gone: Sequence[str]

@@ -100,3 +100,8 @@ def gaps(seqs: Sequence[int]) -> tuple[tuple[int, int], ...]:
             found.append((last + 1, seq - 1))
         last = seq
     return tuple(found)
+
+
+def know_twin(twins: dict[str, str], name: str, digest: str) -> None:
+    """Note that another content came under a name; of several, whoever was told first, the same."""
+    twins[name] = max(digest, twins.get(name, ""))

@@ -11,7 +11,7 @@ import ssl
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import IO, Any, TypeVar
 from urllib.parse import urlsplit
 
 import httpx
@@ -22,11 +22,15 @@ from service.drafts import Receipt
 from service.errors import BadCode, LogChanged, TurnedAway, Unreachable, WrongUse
 from service.sync.messages import Cursor
 from service.sync.pairing import Change, Join, Joined, Pair, Paired
-from service.sync.replica import CHANGED, UNREAD, Pulled
+from service.sync.replica import CHANGED, UNREAD, Pulled, PulledAsides
+from service.sync.standing import Stand
 
 T = TypeVar("T")
 
 TIMEOUT = httpx.Timeout(30.0, connect=5.0)
+
+SLOW = httpx.Timeout(600.0, connect=5.0)
+"""For what a service of many years has to reckon first."""
 
 QUIET_S = 60.0
 """Seconds without a sign of life after which a stream is taken for dead."""
@@ -125,6 +129,28 @@ class Client:
     async def pull(self, after: Cursor, limit: int) -> Pulled:
         asked = {"limit": str(limit), **({"after": str(after)} if after.position else {})}
         return await self._ask("GET", "/v1/events", Pulled, params=asked)
+
+    async def asides(self, after: str) -> PulledAsides:
+        asked = {"after": after} if after else {}
+        return await self._ask("GET", "/v1/set-aside", PulledAsides, params=asked)
+
+    async def stand(self) -> Stand:
+        return await self._ask("GET", "/v1/state", Stand, timeout=SLOW)
+
+    async def snapshot(self, program: str, to: IO[bytes]) -> bool:
+        asked = {"program": program}
+        async with (
+            _told(),
+            self._http.stream("GET", "/v1/snapshot", params=asked, timeout=SLOW) as answer,
+        ):
+            if answer.status_code == 404:
+                return False
+            if answer.status_code != 200:
+                await answer.aread()
+                raise self._refused(answer, "/v1/snapshot")
+            async for piece in answer.aiter_bytes():
+                to.write(piece)
+        return True
 
     async def news(self, after: Cursor) -> AsyncIterator[None]:
         asked = {"after": str(after)} if after.position else {}

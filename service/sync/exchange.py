@@ -109,11 +109,12 @@ def begin(asked: Cursor | None, here: Cursor) -> int:
     return asked.position
 
 
-def page(rows: Sequence[Row], after: int, here: Cursor) -> Page:
-    """The answer to a pull: the rows that were found past `after`."""
+def page(rows: Sequence[Row], after: int, here: Cursor, aside: int = 0) -> Page:
+    """The answer to a pull: the rows that were found past `after`, how many were set aside."""
     last = rows[-1].position if rows else after
     return Page(
         entries=tuple(rows),
         next=str(Cursor(here.log, here.epoch, last)),
         more=last < here.position,
+        aside=aside,
     )

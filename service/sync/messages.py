@@ -2,8 +2,10 @@
 
     POST /v1/events                       [record, …] -> [receipt, …], in order
     GET  /v1/events?after=CURSOR&limit=N  -> {"entries": [{position, received, sent_by, record}, …],
-                                              "more": …, "next": CURSOR}
+                                              "more": …, "next": CURSOR, "aside": how many}
     GET  /v1/events/stream?after=CURSOR   an event for each entry; its id is a cursor
+    GET  /v1/set-aside?after=MARK         -> {"set_aside": [{received, sent_by, record}, …],
+                                              "more": …, "next": MARK}
 
 All of it is JSON, or MessagePack where the client says so; in MessagePack a record travels as the
 bytes of its JSON. Nothing here reads a wire or a log. Rules: a record's bytes are passed on as they
@@ -20,7 +22,7 @@ from msgspec import Raw, Struct
 from events.canonical import Refused, canonical
 from service.drafts import Receipt
 from service.errors import GirnelError, WrongUse
-from service.storage.store import Row
+from service.storage.store import Aside, Row
 
 JSON = "application/json"
 MSGPACK = "application/vnd.msgpack"
@@ -30,6 +32,10 @@ MAX_RECORDS = 1000
 
 MAX_BYTES = 4 * 1024 * 1024
 """Bytes in one push."""
+
+MAX_ASIDES = 100
+ASIDE_BYTES = 1024 * 1024
+"""What was set aside goes out so many at a time, or so many bytes of it."""
 
 FIRST_EPOCH = 1
 """A log's epoch until it is restored from a copy that lacks what was acknowledged."""
@@ -58,6 +64,16 @@ class Page(Struct, frozen=True, kw_only=True):
     """Entries after a cursor, oldest first; `more`: whether there are others after them already."""
 
     entries: tuple[Row, ...]
+    next: str
+    more: bool
+    aside: int = 0
+    """how many contents were set aside in this log: they have no position"""
+
+
+class Asides(Struct, frozen=True, kw_only=True):
+    """What was set aside, by name; `more`: whether there are others behind `next`."""
+
+    set_aside: tuple[Aside, ...]
     next: str
     more: bool
 
@@ -149,9 +165,52 @@ def write_page(page: Page, media: str = JSON) -> bytes:
              "record": r.content}
             for r in page.entries
         ]  # fmt: skip
-        return msgspec.msgpack.encode({"entries": entries, "more": page.more, "next": page.next})
-    return b'{"entries":[%b],"more":%b,"next":%b}' % (
+        return msgspec.msgpack.encode(
+            {"aside": page.aside, "entries": entries, "more": page.more, "next": page.next}
+        )
+    return b'{"aside":%d,"entries":[%b],"more":%b,"next":%b}' % (
+        page.aside,
         b",".join(map(write_entry, page.entries)),
         b"true" if page.more else b"false",
         msgspec.json.encode(page.next),
+    )
+
+
+# -- what was set aside ------------------------------------------------------------------------
+
+
+def aside_page(asides: Sequence[Aside], after: str) -> Asides:
+    """A part of what was set aside, past a mark; "" begins."""
+    left = sorted((mark, aside) for aside in asides if (mark := _mark(aside)) > after)
+    count = size = 0
+    while count < len(left) and count < MAX_ASIDES and (not count or size < ASIDE_BYTES):
+        size += len(left[count][1].content)
+        count += 1
+    return Asides(
+        set_aside=tuple(aside for _, aside in left[:count]),
+        next=left[count - 1][0] if count else after,
+        more=count < len(left),
+    )
+
+
+def _mark(aside: Aside) -> str:
+    return f"{aside.device}:{aside.seq:015}:{aside.digest.hex()}"
+
+
+def write_asides(page: Asides, media: str = JSON) -> bytes:
+    """That as bytes, each record as it was stored."""
+    if media == MSGPACK:
+        told = [
+            {"received": a.received, "sent_by": a.sent_by, "record": a.content}
+            for a in page.set_aside
+        ]
+        return msgspec.msgpack.encode({"more": page.more, "next": page.next, "set_aside": told})
+    return b'{"more":%b,"next":%b,"set_aside":[%b]}' % (
+        b"true" if page.more else b"false",
+        msgspec.json.encode(page.next),
+        b",".join(
+            b'{"received":%d,"record":%b,"sent_by":%b}'
+            % (a.received, a.content, _quoted(a.sent_by))
+            for a in page.set_aside
+        ),
     )

@@ -17,6 +17,7 @@ from service.clock import Clock
 from service.drafts import Receipt, Taken
 from service.errors import GirnelError, LogChanged, Unreachable, Unsent
 from service.storage.outbox import Count, Outbox, Placed, Said, State, Waiting
+from service.storage.store import Aside, Item
 from service.sync.messages import Cursor, cursor
 
 PUSH = 500
@@ -49,6 +50,25 @@ class Pulled(Struct, frozen=True, kw_only=True):
     entries: list[Sent]
     more: bool = False
     """whether there is more already"""
+    aside: int = 0
+    """how many contents the service has set aside"""
+
+
+class SentAside(Struct, frozen=True, kw_only=True):
+    """A content that the service has set aside, since its name has another one."""
+
+    received: int
+    sent_by: str
+    record: Raw
+
+
+class PulledAsides(Struct, frozen=True, kw_only=True):
+    """Some of what the service has set aside."""
+
+    next: str
+    """the mark to go on from"""
+    set_aside: list[SentAside]
+    more: bool = False
 
 
 class Wire(Protocol):
@@ -60,6 +80,10 @@ class Wire(Protocol):
 
     async def pull(self, after: Cursor, limit: int) -> Pulled:
         """Ask for what came after."""
+        ...
+
+    async def asides(self, after: str) -> PulledAsides:
+        """Ask for what was set aside, past a mark; "" begins."""
         ...
 
     def news(self, after: Cursor) -> AsyncIterator[None]:
@@ -100,6 +124,7 @@ class Replica:
             sent = await self._push("waiting")
             if refused:
                 sent += await self._push("refused")
+                await self._push("aside")  # so that the service knows of it too
             received = await self._pull()
         except Unsent as wrong:
             with suppress(GirnelError):  # what went wrong first is what is told
@@ -113,6 +138,7 @@ class Replica:
         async with self._opening(True) as store:
             meta = await store.meta()
             await store.start_over(own(meta))
+            await store.note({"aside": "", "checked": ""})
         await self._pull()
         return await self.once()
 
@@ -161,7 +187,24 @@ class Replica:
             if not pulled.more or not fresh:
                 break
         await self._look_for(acknowledged)
+        await self._pull_asides(pulled.aside)
         return received
+
+    async def _pull_asides(self, count: int) -> None:
+        """What the service has set aside has no position: it is asked for when there is more of it."""
+        async with self._opening(False) as store:
+            known = (await store.meta()).get("aside", "0")
+        if known == str(count):
+            return
+        mark, more = "", True
+        while more:
+            pulled = await self._wire.asides(mark)
+            asides = [_aside(one) for one in pulled.set_aside]
+            async with self._opening(True) as store:
+                await store.know_aside(asides)
+            more = pulled.more and pulled.next > mark
+            mark = pulled.next
+        await self._note({"aside": str(count)})
 
     async def _look_for(self, acknowledged: set[tuple[str, int]]) -> None:
         """What the service had taken and does not have at its end is sent once more."""
@@ -222,6 +265,8 @@ def _fitting(waiting: Sequence[Waiting]) -> list[Waiting]:
 
 
 def _said(one: Waiting, receipt: Receipt) -> Said:
+    if one.state == "aside":  # whatever is said of it, its name has another content here
+        return Said(one.item.device, one.item.seq, "aside", one.reason)
     state: State = receipt.state if receipt.state in ("aside", "refused") else "sent"
     return Said(one.item.device, one.item.seq, state, receipt.reason)
 
@@ -240,15 +285,24 @@ def _cursor(text: str) -> Cursor:
 
 def _placed(entry: Sent) -> Placed:
     """An entry as it is stored. Unreachable where it is none: the answer was damaged on the way."""
-    content = bytes(entry.record)
+    return Placed(entry.position, entry.received, _item(entry.record, entry.sent_by))
+
+
+def _aside(one: SentAside) -> Aside:
+    item = _item(one.record, one.sent_by)
+    digest = codec.digest(item.content)
+    return Aside(item.device, item.seq, digest, one.received, item.sent_by, item.content)
+
+
+def _item(sent: Raw, sent_by: str) -> Item:
+    content = bytes(sent)
     try:
         record, stored = codec.take(content)
     except codec.Refused:
         raise Unreachable(UNREAD) from None
     if stored != content:
         raise Unreachable(UNREAD)
-    item = Taken(record, content, entry.sent_by).item()
-    return Placed(entry.position, entry.received, item)
+    return Taken(record, content, sent_by).item()
 
 
 UNREAD = "The service's answer could not be read; was it cut short? Say girnel sync again."

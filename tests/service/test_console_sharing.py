@@ -9,17 +9,19 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
+from events import codec
 from events.kinds import GRAIN, Amount, Received, StoreSet
 from service import access, assemble
 from service.clock import Fixed, RandomIds, moment
 from service.console import main, pairing
 from service.console.sharing import CODE
 from service.drafts import Draft
-from service.storage.outbox import Said
 from service.sync import client, following, ticket
 from service.sync.client import Client
 from tests.console import NOW, Console
+from tests.serving import said
 from tests.wire import BadWay
 from tests.world import URL, World
 
@@ -306,14 +308,14 @@ def test_what_was_set_aside_is_named_with_why(tablet: Console, hub: Hub) -> None
     hub.away()
     tablet.does("member", "add", "lodger")
 
-    async def set_aside() -> None:
-        async with assemble.open_replica(tablet.home, writing=True) as store:
-            await store.said([Said(device, 1, "aside", "Another record has that name already.")])
-
-    asyncio.run(set_aside())
+    ledger = hub.world.hub
+    other = replace(said(device, 1), household=ledger.household.id)
+    assert asyncio.run(ledger.accept([codec.encode(other)], device))[0].state == "new"
     hub.back()
     assert tablet.run("sync") == 1
     assert "1 record set aside" in tablet.out
+    assert f"{device}:1: Another record has that name" in tablet.does("sync", "--status")
+    assert tablet.run("sync") == 1
     assert f"{device}:1: Another record has that name" in tablet.does("sync", "--status")
 
 

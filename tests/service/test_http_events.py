@@ -185,7 +185,7 @@ async def test_pages_follow_one_another_to_the_end(served: Served) -> None:
         found += [entry["position"] for entry in page["entries"]]
         after, more = page["next"], page["more"]
     assert found == list(range(1, 9))
-    assert await pull(served, after) == {"entries": [], "more": False, "next": after}
+    assert await pull(served, after) == {"aside": 0, "entries": [], "more": False, "next": after}
     await served.push(served.said(8))
     assert [entry["position"] for entry in (await pull(served, after))["entries"]] == [9]
 

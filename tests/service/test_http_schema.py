@@ -88,7 +88,8 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
 
 
 def operations() -> list[tuple[str, str]]:
-    return sorted({*TAKES, *GIVES} | {("get", f"/v1/{look}") for look in LOOKS})
+    looks = {("get", f"/v1/{look}") for look in LOOKS}
+    return sorted({*TAKES, *GIVES, ("get", "/v1/snapshot")} | looks)
 
 
 LOOKS = ("on-hand", "have", "trail/{lot}", "concerns", "digest", "rotation", "reorder", "carrying",

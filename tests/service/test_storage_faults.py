@@ -8,6 +8,8 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import threading
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -29,7 +31,7 @@ from service.errors import (
     WrongUse,
 )
 from service.storage import sqlite
-from service.storage.sqlite_file import APPLICATION_ID, schema
+from service.storage.sqlite_file import APPLICATION_ID, connect_writing, schema
 from service.storage.store import Item
 
 ROOT = Path(__file__).parents[2]
@@ -345,3 +347,35 @@ async def test_a_log_opened_for_looking_takes_no_writing(home: Path) -> None:
     await store.close()
     with pytest.raises(StoreError, match="closed"):
         await store.page(0, 1)
+
+
+async def test_opening_that_is_stopped_midway_leaves_no_thread_and_no_lock(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "log.db"
+    await (await sqlite.open_writing(path, create=True)).close()
+    closed: list[bool] = []
+
+    class Watched(sqlite3.Connection):
+        def close(self) -> None:  # type: ignore[explicit-override]
+            closed.append(True)
+            super().close()
+
+    def slowly(where: Path, create: bool) -> sqlite3.Connection:
+        connect_writing(where, create).close()
+        time.sleep(0.2)
+        return sqlite3.connect(where, factory=Watched, isolation_level=None)
+
+    monkeypatch.setattr("service.storage.sqlite.connect_writing", slowly)
+    before = set(threading.enumerate())
+    opening = asyncio.ensure_future(sqlite.open_writing(path))
+    await asyncio.sleep(0.1)
+    opening.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await opening
+    assert closed == [True]
+    for thread in set(threading.enumerate()) - before:  # told to end, it does so by itself
+        thread.join(0.05)
+        assert not thread.is_alive()
+    monkeypatch.undo()
+    await (await sqlite.open_writing(path, wait_s=0)).close()

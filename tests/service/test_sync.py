@@ -28,9 +28,10 @@ from events.kinds import (
 from service.clock import Fixed
 from service.drafts import Draft
 from service.errors import LogChanged, TurnedAway, Unreachable
+from service.sync.ticket import Ticket
 from tests.conftest import EXAMPLES
 from tests.wire import FAULTS, Fault
-from tests.world import NOW, Home, World, world
+from tests.world import NOW, URL, Home, World, world
 
 LOT = "device02:3:0"
 """The beans that the household begins with"""
@@ -380,6 +381,58 @@ async def test_a_device_set_back_from_a_copy_is_told_and_nothing_is_lost(lane: W
     lot = (await home.book()).lot(LOT)
     assert lot is not None
     assert sum(parcel.n for parcel in lot.parcels) == 11 * GRAIN
+
+
+async def test_what_was_set_aside_is_heard_of_by_all(lane: World) -> None:
+    """A device set back writes its counter twice: whoever hears which first, all know of both."""
+    home, other = await lane.home(), await lane.home("slate")
+    for one in (home, other):
+        await one.replica.once()
+    copy = {**home.store._out}, home.store._number  # type: ignore[attr-defined]
+    await home.does(take(1))
+    home.way._faults = ["", "cut"]
+    with pytest.raises(Unreachable):
+        await home.replica.once()
+    home.store._out, home.store._number = copy  # type: ignore[attr-defined]
+    (second,) = await home.does(take(2))
+    await home.replica.once()
+    assert [a.seq for a in lane.hub.set_aside] == [second.record.seq]
+    third = await lane.home("new")
+    for one in (other, third, home):
+        await one.replica.once()
+        book = await one.book()
+        assert "same-name" in {concern.kind for concern in book.concerns()}
+        assert book.state_hash() == lane.hub.book.state_hash()
+        (aside,) = (await one.ledger()).set_aside
+        assert aside.content == lane.hub.set_aside[0].content
+    met = len(other.way.met)
+    await other.replica.once()
+    assert len(other.way.met) == met + 1  # what is known is not asked for again
+
+
+async def test_what_a_replica_set_aside_before_it_was_sent_gets_to_the_service(lane: World) -> None:
+    home, other = await lane.home(), await lane.home("slate")
+    for one in (home, other):
+        await one.replica.once()
+    (first,) = await home.does(take(1))
+    await home.replica.once()
+    (row,) = [r for r in await lane.hub.page(0, 100) if b'"consumed"' in r.content]
+    # put back from a copy of before, it logs again, and hears of the first before it sends
+    home.store._log, home.store._last = type(home.store._log)(), 0  # type: ignore[attr-defined]
+    await home.store.note(Ticket(url=URL, joined=home.joined).meta())
+    (second,) = await home.does(take(2))
+    assert second.record.name == first.record.name
+    await home.replica._pull()
+    assert lane.hub.set_aside == []
+    (aside,) = await home.store.outbox(["aside"])
+    await home.replica.once()
+    assert [a.content for a in lane.hub.set_aside] == [aside.item.content]
+    assert set(await home.store.counts()) == {"aside"}
+    await other.replica.once()
+    for one in (home, other):
+        assert (await one.book()).state_hash() == lane.hub.book.state_hash()
+    assert left(lane) == 11
+    assert row.content in [r.content for r in await home.store.page(0, 100)]
 
 
 async def test_wherever_it_failed_it_is_kept_why_and_when(lane: World) -> None:
