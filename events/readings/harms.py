@@ -44,32 +44,44 @@ def air_of(curve: Curve, first: int, last: int, permille: int | None = None) -> 
 
 
 def harms(lives: Lives, question: Question, row: Keeping | None, air: Air) -> list[str]:
-    """What that air does to the food, a sentence part each."""
-    form = lives.form(question)
-    said: list[str] = []
-    if air.coldest is not None:
-        if form == "fresh":
-            said += _cold(lives, question, air.coldest)
-        elif form in JARS and air.coldest < FREEZES:
-            said.append(
-                f"down to {degrees(air.coldest)}: jars may freeze; look at the seals after it thaws"
-            )
-    if form == "frozen" and air.warmest is not None and air.warmest > FREEZES:
-        said.append(f"up to {degrees(air.warmest)}: frozen food thaws; no date counts then")
-    if form == "fresh" and air.mean is not None:
-        said += _sprouts(lives, question, air.mean)
+    """What that air does to the food, a sentence part each, frost first."""
+    said = frost(lives, question, air)
+    if lives.form(question) == "fresh":
+        if air.coldest is not None and not _freezes(lives, question, air.coldest):
+            said += _chills(lives, question, air.coldest)
+        if air.mean is not None:
+            said += _sprouts(lives, question, air.mean)
     if row is not None and air.permille is not None:
         said += _damp(row, air.permille)
     return said
 
 
-def _cold(lives: Lives, question: Question, coldest: Milli) -> Iterator[str]:
-    frozen = _worst(lives, question, "freezing", coldest)
-    if frozen is not None:
-        yield f"down to {degrees(coldest)}: freezes at {degrees(frozen.milli)} ({_by(lives, frozen)})"
-        return
-    if coldest < FREEZES and not _limits(lives, question, "freezing"):
-        yield f"down to {degrees(coldest)}: may freeze (no limit of its own was read)"
+def frost(lives: Lives, question: Question, air: Air) -> list[str]:
+    """Fresh food and jars that freeze, frozen food that thaws: what no date says."""
+    form = lives.form(question)
+    if form == "frozen" and air.warmest is not None and air.warmest > FREEZES:
+        return [f"up to {degrees(air.warmest)}: frozen food thaws; no date counts then"]
+    if air.coldest is None:
+        return []
+    if form == "fresh" and (frozen := _freezes(lives, question, air.coldest)):
+        by = _by(lives, frozen)
+        return [f"down to {degrees(air.coldest)}: freezes at {degrees(frozen.milli)} ({by})"]
+    if air.coldest >= FREEZES:
+        return []
+    if form == "fresh" and not _limits(lives, question, "freezing"):
+        return [f"down to {degrees(air.coldest)}: may freeze (no limit of its own was read)"]
+    if form in JARS:
+        return [
+            f"down to {degrees(air.coldest)}: jars may freeze; look at the seals after it thaws"
+        ]
+    return []
+
+
+def _freezes(lives: Lives, question: Question, coldest: Milli) -> Limit | None:
+    return _worst(lives, question, "freezing", coldest)
+
+
+def _chills(lives: Lives, question: Question, coldest: Milli) -> Iterator[str]:
     chilled = _worst(lives, question, "chilling", coldest)
     if chilled is not None:
         yield (

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from events.keeping.life import Life
 from events.keeping.rates import WHOLE, End
-from events.readings.harms import air_of, degrees, harms
+from events.readings.harms import Air, air_of, degrees, frost, harms
 from events.readings.lived import Stay
 from events.readings.rotation import DAY, Use
 from events.readings.stamped import means
@@ -97,13 +97,28 @@ def lived(use: Use) -> list[str]:
 
 def done_there(use: Use) -> list[str]:
     """Frost, chilling, sprouting and thaw where it stands, from when it came there to its *to*."""
-    last = use.path.stays[-1]
-    if last.exposure is None or not last.exposure.curve.known:
+    last, air = use.path.stays[-1], _air(use)
+    if last.exposure is None or air is None:
         return []
-    first, ends = max(last.since, use.path.earliest), use.to_ms or use.from_ms
-    air = air_of(last.exposure.curve, first // DAY, (ends or first) // DAY)
     rates = last.exposure.rates
     return [f"{_upper(one)}." for one in harms(rates.lives, rates.question, None, air)]
+
+
+def frozen_there(use: Use) -> list[str]:
+    """Of that what is about frost and thaw alone, in a few words."""
+    last, air = use.path.stays[-1], _air(use)
+    if last.exposure is None or air is None:
+        return []
+    rates = last.exposure.rates
+    return frost(rates.lives, rates.question, air)
+
+
+def _air(use: Use) -> Air | None:
+    last = use.path.stays[-1]
+    if last.exposure is None or not last.exposure.curve.known:
+        return None
+    first, ends = max(last.since, use.path.earliest), use.to_ms or use.from_ms
+    return air_of(last.exposure.curve, first // DAY, (ends or first) // DAY)
 
 
 def cured(use: Use) -> list[str]:

@@ -16,7 +16,7 @@ from events.keeping.bands import assumed
 from events.keeping.life import Lives, Question
 from events.keeping.seed import Terms, times_as_long
 from events.kinds import SetAside
-from events.readings.climate import Climates
+from events.readings.climate import OUTDOORS, Climates
 from events.readings.ground_course import Course, first_below, rises_above
 from events.readings.ground_ends import crops, thresholds
 from events.readings.lots import Measure
@@ -146,7 +146,7 @@ def _longer(
     found = []
     for store in book.settings.stores:
         there = _mean(book, climates, store, today)
-        if "/" in store or there is None:
+        if "/" in store or store == OUTDOORS or there is None:
             continue
         times = times_as_long(terms, there, here)
         if times >= WORTH:

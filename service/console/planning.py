@@ -116,6 +116,9 @@ class Page:
         if use.store in self.said.shut:
             reason += f"; {self.said.shut[use.store].words}"
         yield wrap(self._days(use) + reason, INDENT, INDENT)
+        if not self.why:
+            for harm in reasons.frozen_there(use):
+                yield wrap(f"{harm[:1].upper()}{harm[1:]}", INDENT, INDENT)
         if self.why:
             for sentence in reasons.reasons(use, self.said.tables):
                 yield wrap(sentence, INDENT + "  ", INDENT)

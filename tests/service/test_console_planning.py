@@ -129,3 +129,22 @@ def test_what_nobody_used_for_a_year_is_told_beside_the_order(console: Console) 
     assert console.json("rotation", "--in", "kitchen")["untouched"] == []
     console.does("take", "1", relish, "--in", "back-room", "--on", "2026-11-01")
     assert console.json("rotation")["untouched"] == []
+
+
+def test_frost_where_it_stands_is_told_without_being_asked_why(console: Console) -> None:
+    console.bring("40 lb", "apples", "--in", "barn", "--on", "2026-11-01")
+    assert "freezes" not in console.does("rotation")
+    console.does("reading", "-8 C", "--in", "barn", "--on", "2026-11-20")
+    # Handbook 66, 1968: the highest freezing point of apples, -1.5 C
+    said = "Down to -8 C (18 F): freezes at -1 C (29 F) (USDA)"
+    assert said in console.does("rotation")
+    assert console.does("rotation", "--why").count(said) == 1
+
+
+def test_what_was_packed_anew_says_from_what(console: Console) -> None:
+    sack = console.bring("50 lb", "wheat", "--in", "barn", "--on", "2026-09-01")
+    console.does("repack", "25 lb", "25 lb", "--of", f"{sack}=50 lb in barn", "--in", "back-room")
+    said = console.does("rotation")
+    assert f"since 1 Sep 2026, packed anew from {sack}; no published life: by age" in said
+    told = console.json("rotation")["order"]
+    assert {(one["since"], one["packed_from"]) for one in told} == {("2026-09-01", sack)}
