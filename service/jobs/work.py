@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from events import edtf
 from events.book import Book
 from events.tables import Tables
 from service.clock import Ids, zone
@@ -134,10 +135,11 @@ async def next_digest(
     """
     kept = None if box is None else await box.kept()
     last = None if kept is None else msgspec.json.decode(kept.said, type=Said)
-    posted = [] if box is None or kept is None else await _posted(box, kept.period)
+    posted = [] if box is None or kept is None else await _posted(ledger, box, kept.made)
     if off:
-        weeks = off[0] if len(off) == 1 else f"{off[0]} to {off[-1]}"
-        posted.append(f"mail of {weeks}: {OUTCOMES['off']}")
+        days = [_day_of(ledger, week) for week in (off[0], off[-1])]
+        many = "digest" if len(off) == 1 else "digests"
+        posted.append(f"{many} of {edtf.show('/'.join(dict.fromkeys(days)))}: {OUTCOMES['off']}")
     if head is None:
         head = await head_of(ledger)
     household = ledger.household
@@ -146,14 +148,22 @@ async def next_digest(
     )
 
 
-async def _posted(box: MailFile, week: str) -> list[str]:
-    """What became of mail since the last digest, where it did not arrive for sure."""
+async def _posted(ledger: Ledger, box: MailFile, since: int) -> list[str]:
+    """What became of mail made since the last digest was, where it did not arrive for sure."""
     said = []
     for one in reversed(await box.letters(most=100)):
-        if one.period >= week and one.state in {"refused", "unknown", "late"}:
+        if one.made >= since and one.state in {"refused", "unknown", "late"}:
+            day, _, cause = one.period.partition(" ")
+            what = f"note of {edtf.show(day)}" if cause else ""
+            what = what or f"digest of {edtf.show(_day_of(ledger, one.period))}"
             answer = f" ({one.answer})" if one.answer else ""
-            said.append(f"mail of {one.period} to {one.reader}: {OUTCOMES[one.state]}{answer}")
+            said.append(f"{what} to {one.reader}: {OUTCOMES[one.state]}{answer}")
     return said
+
+
+def _day_of(ledger: Ledger, week: str) -> str:
+    """The day on which a week's digest was due, by the hour that the household has now."""
+    return due_in(week, hour_for(ledger.book), zone(ledger.household.timezone)).day.isoformat()
 
 
 async def _claim(

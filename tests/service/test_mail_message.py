@@ -122,16 +122,21 @@ def test_the_name_is_the_same_for_ever_and_nobody_elses() -> None:
 
 async def test_one_press_only_where_the_world_can_reach_the_house() -> None:
     """RFC 8058, 3.1: one https address, a mailto may stand beside it, and the other header."""
-    public = SENDER._replace(mail=replace(MAIL, public="https://larder.example.org"))
+    public = SENDER._replace(
+        mail=replace(MAIL, public="https://the-larder-of-hollow-lane.example.org")
+    )
     got = await through_a_server(of_digest(WEEK, COOK, public, "2026-W47", NOW))
     token = no_more(SENDER.secret, "cook")
     assert got.message["List-Unsubscribe"].strip() == (
-        f"<https://larder.example.org/v1/no-more/{token}>, "
+        f"<https://the-larder-of-hollow-lane.example.org/v1/no-more/{token}>, "
         "<mailto:larder@example.org?subject=no%20more%3A%20cook>"
     )
     assert got.message["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     # whole and in plain letters: a mail program looks for <https: in it, and decodes nothing
-    assert f"<https://larder.example.org/v1/no-more/{token}>,\r\n <mailto:".encode() in got.content
+    link = (
+        f"\r\nList-Unsubscribe: <https://the-larder-of-hollow-lane.example.org/v1/no-more/{token}>,"
+    )
+    assert f"{link}\r\n <mailto:".encode() in got.content
     assert token != no_more(SENDER.secret, "teen")
     assert token != no_more("another secret", "cook")
     assert len(token) == 32

@@ -103,7 +103,7 @@ async def test_after_downtime_the_latest_alone_is_sent_and_the_rest_is_said(tmp_
         await run(tmp_path / "h", server, SUNDAY)
         await run(tmp_path / "h", server, SUNDAY + 4 * WEEK + DAY)
         assert len(server.taken) == 2
-        assert "mail of 2026-W48 to 2026-W50: not sent, machine off" in " ".join(
+        assert "digests of 29 Nov to 13 Dec 2026: not sent, machine off" in " ".join(
             server.taken[1].part("plain").split()
         )
     assert await said(tmp_path / "h", SUNDAY + 5 * WEEK) == [
@@ -138,7 +138,13 @@ async def test_one_reader_refused_is_told_of_to_the_others(tmp_path: Path) -> No
         await run(tmp_path / "h", server, SUNDAY + WEEK)
         assert [one.to for one in server.taken] == ["cook@example.org"] * 2
         plain = " ".join(server.taken[1].part("plain").split())
-        assert "mail of 2026-W47 to teen: not sent, refused by the mail server (550" in plain
+        refused = "not sent, refused by the mail server (550 no such reader)"
+        assert f"digest of 22 Nov 2026 to teen: {refused}" in plain
+        # and once: a week later it is over, but that week's is told
+        await run(tmp_path / "h", server, SUNDAY + 2 * WEEK)
+        plain = " ".join(server.taken[2].part("plain").split())
+        assert "digest of 22 Nov 2026" not in plain
+        assert f"digest of 29 Nov 2026 to teen: {refused}" in plain
 
 
 async def test_a_reader_who_joins_or_wants_none(tmp_path: Path) -> None:
@@ -158,6 +164,29 @@ async def test_a_reader_who_joins_or_wants_none(tmp_path: Path) -> None:
             await ledger.write([Draft(body=MemberSet(member="cook", facts={"digest": "weekly"}))])
         await run(home, server, SUNDAY + 2 * WEEK)
         assert [one.to for one in server.taken][2:] == ["cook@example.org", "teen@example.org"]
+
+
+async def test_a_note_that_did_not_arrive_is_told_of_in_the_digest(tmp_path: Path) -> None:
+    home = tmp_path / "h"
+    await make(home)
+    async with post_office() as server:
+        await run(home, server, SUNDAY)
+        async with ledger_of(home, SUNDAY + DAY) as ledger:
+            bodies: list[Body] = [
+                MemberSet(member="teen", facts={"digest": "urgent"}),
+                StoreSet(store="chest", facts={"kind": "freezer"}),
+                Measured(store="chest", celsius_milli=-9_000),
+            ]
+            for body in bodies:
+                await ledger.write([Draft(body=body)])
+        server.rcpt = lambda to: "550 no such reader" if to.startswith("teen") else None
+        await run(home, server, SUNDAY + DAY)
+        await run(home, server, SUNDAY + WEEK)
+        (cook,) = [one for one in server.taken[2:] if one.to.startswith("cook")]
+        assert (
+            "note of 23 Nov 2026 to teen: not sent, refused by the mail server (550 no such reader)"
+            in " ".join(cook.part("plain").split())
+        )
 
 
 async def test_what_waits_for_a_reader_who_wants_no_more_is_not_sent(tmp_path: Path) -> None:
