@@ -202,4 +202,4 @@ def test_a_page_splices_the_stored_bytes() -> None:
 def test_nothing_new_leaves_the_cursor_where_it_was() -> None:
     page = exchange.page([], 40, HERE)
     assert (page.next, page.more, page.entries) == ("log-1.2.40", False, ())
-    assert messages.write_page(page) == b'{"entries":[],"more":false,"next":"log-1.2.40"}'
+    assert messages.write_page(page) == b'{"aside":0,"entries":[],"more":false,"next":"log-1.2.40"}'
