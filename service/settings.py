@@ -69,6 +69,7 @@ class Mail(Struct, frozen=True, kw_only=True):
 ADDRESS = re.compile(
     r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9-]{1,63}(\.[A-Za-z0-9-]{1,63})*"
 )
+PUBLIC = re.compile(r"https://[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?(/[A-Za-z0-9._~/-]{0,200})?")
 HERE = {"localhost", "127.0.0.1", "::1"}
 
 
@@ -100,13 +101,17 @@ def mail(environ: Mapping[str, str] = os.environ) -> Mail | None:
             f'GIRNEL_MAIL_SECURITY "{security}" will not do for {host}: write starttls or tls.'
         )
     public = environ.get("GIRNEL_PUBLIC_URL", "").strip().rstrip("/") or None
+    if public is not None and not PUBLIC.fullmatch(public):
+        raise WrongUse(
+            f'GIRNEL_PUBLIC_URL "{public}" will not do: write it like https://larder.example.org.'
+        )
     password = environ.get("GIRNEL_MAIL_PASSWORD")
     return Mail(
         host=host, port=int(port), security=security,  # type: ignore[arg-type]
         sender=sender, login=environ.get("GIRNEL_MAIL_LOGIN") or None,
         password=Secret(password) if password else None,
         authority=environ.get("GIRNEL_MAIL_CA") or None,
-        public=public if public and public.startswith("https://") else None,
+        public=public,
     )  # fmt: skip
 
 

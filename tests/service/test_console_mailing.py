@@ -184,6 +184,34 @@ def test_a_setting_that_is_wrong_is_said(console: Console, name: str, text: str,
 
 
 @pytest.mark.parametrize(
+    "address",
+    [
+        "http://larder.example.org",
+        "larder.example.org",
+        "https://a b",
+        "https://x>, <y",
+        "https://",
+    ],
+)
+def test_the_world_reaches_the_house_by_https_or_not_at_all(console: Console, address: str) -> None:
+    console.monkeypatch.setenv("GIRNEL_MAIL_SERVER", "mail.example.org:587")
+    console.monkeypatch.setenv("GIRNEL_MAIL_FROM", "larder@example.org")
+    console.monkeypatch.setenv("GIRNEL_PUBLIC_URL", address)
+    assert "write it like https://larder.example.org" in console.refuses("digest", "--send")
+
+
+def test_one_press_is_offered_where_the_house_can_be_reached(console: Console) -> None:
+    with server(console) as post:
+        console.monkeypatch.setenv("GIRNEL_PUBLIC_URL", "https://larder.example.org/house/")
+        console.does("member", "set", "cook", "mail=cook@example.org")
+        console.now(SUNDAY)
+        assert console.does("digest", "--send") == "1 sent."
+        mail = post.taken[0].message
+        assert mail["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
+        assert mail["List-Unsubscribe"].startswith("<https://larder.example.org/house/v1/no-more/")
+
+
+@pytest.mark.parametrize(
     "fact", ["mail=cook", "mail=a@b, c@d", "digest=daily", "sections=get; jam"]
 )
 def test_a_reader_who_cannot_be_is_not_set(console: Console, fact: str) -> None:
