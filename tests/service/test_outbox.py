@@ -10,13 +10,14 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from service.clock import Fixed
 from service.digests.deliver import Smtp
 from service.digests.outbox import AGAIN, FAR, MINUTE, STEPS, TRIES, Tally, pause, send_out
-from service.errors import ForeignFile, HomeInUse
+from service.errors import ForeignFile, GirnelError, HomeInUse
 from service.settings import Mail
-from service.storage.letters import Letter
+from service.storage.letters import Kept, Letter
 from service.storage.mail import MailFile, open_mail
 from tests.post import post_office
 
@@ -73,6 +74,21 @@ async def test_a_claimed_period_is_not_claimed_again(tmp_path: Path) -> None:
             "cook": 0,
             "teen": 0,
         }
+
+
+async def test_a_week_is_claimed_with_its_messages_and_its_digest_or_not_at_all(
+    tmp_path: Path,
+) -> None:
+    """Where the last of it cannot be written, none of it is: the week is not claimed."""
+    whole = Kept(period=WEEK, made=NOW, digest=b"{}", said=b"{}")
+    torn = replace(whole, said=object())  # what no file can hold
+    async with box(tmp_path) as opened:
+        with pytest.raises(GirnelError):
+            await opened.claim([letter("cook"), letter("teen")], torn)
+        assert await opened.letters() == []
+        assert await opened.kept(WEEK) is None
+        assert await opened.claim([letter("cook"), letter("teen")], whole) == 2
+        assert await opened.kept(WEEK) == whole
 
 
 async def test_one_reader_refused_stops_nobody(tmp_path: Path) -> None:
