@@ -22,6 +22,9 @@ from events.keeping.profile import CYCLE, Milli
 DAY = 86_400_000
 """Milliseconds."""
 
+STRETCH = 183
+"""Days that are reckoned at a time."""
+
 REACH = 14
 """Days that a reading is heeded on either side. Our own rule, no source."""
 
@@ -65,8 +68,11 @@ class Curve:
         self.seen = self.read if seen is None else seen
         self.more: tuple[int, Sequence[Milli]] | None = None
         """from that day on so much more, by the days of four years: what is supposed"""
+        self.humid: tuple[int, int] | None = None
+        """the last relative humidity read there: when (Unix ms), and per mille"""
         self.special: dict[int, Milli] = {}
-        self._tenths: dict[tuple[int, int], list[int | None]] = {}
+        self._days: dict[int, list[Milli | None]] = {}
+        self._tenths: dict[int, list[int | None]] = {}
         if readings or (cycle is not None and warmth) or self.swings:
             self._correct(readings, warmth)
 
@@ -115,33 +121,32 @@ class Curve:
 
     def days(self, first: int, count: int) -> list[Milli | None]:
         """The temperatures of so many days from `first` on."""
-        if self.more is not None and self.more[0] < first + count:
-            return [self.on(day) for day in range(first, first + count)]
         found: list[Milli | None] = []
-        if self.cycle is None:
-            found = [None] * count
-        else:
-            start = first % CYCLE
-            whole = [*self.cycle[start:], *self.cycle[:start]]
-            while len(found) < count:
-                found += whole
-            del found[count:]
-        if not self.special:
-            return found
-        special = self.special.get
-        return [special(day, milli) for day, milli in enumerate(found, first)]
+        while len(found) < count:
+            stretch, past = divmod(first + len(found), STRETCH)
+            found += self._stretch(stretch)[past : past + count - len(found)]
+        return found
 
-    def tenths(self, first: int, count: int) -> list[int | None]:
-        """The same, in tenths of a degree; kept, for many foods ask for the same days."""
-        found = self._tenths.get((first, count))
+    def tenths(self, stretch: int) -> list[int | None]:
+        """A stretch of days in tenths of a degree; kept, for many foods ask for the same days."""
+        found = self._tenths.get(stretch)
         if found is None:
-            found = self._tenths[first, count] = [tenth_of(one) for one in self.days(first, count)]
+            found = self._tenths[stretch] = [tenth_of(one) for one in self._stretch(stretch)]
+        return found
+
+    def _stretch(self, stretch: int) -> list[Milli | None]:
+        """The days from `stretch` times `STRETCH` on; kept."""
+        found = self._days.get(stretch)
+        if found is None:
+            first = stretch * STRETCH
+            found = self._days[stretch] = [self.on(first + n) for n in range(STRETCH)]
         return found
 
     def warmed(self, day: int, more: Sequence[Milli]) -> "Curve":
         """The same, and from that day on so much warmer, by the days of four years."""
         other = Curve(self.cycle, {}, {}, stated=self.stated, seen=self.seen)
         other.read, other.special, other.more = self.read, self.special, (day, more)
+        other.humid = self.humid
         return other
 
 

@@ -12,12 +12,9 @@ the store's kind is used, else nothing is used up.
 from bisect import bisect_left
 from itertools import accumulate
 
-from events.keeping.curve import DAY, Curve, tenth_of
+from events.keeping.curve import DAY, STRETCH, Curve, tenth_of
 from events.keeping.life import Life
 from events.keeping.rates import End, Rates
-
-STRETCH = 183
-"""Days by which a curve is carried on at a time."""
 
 IDLE = 731
 """Days, every season twice: a curve that used nothing in so many ends nowhere."""
@@ -102,7 +99,7 @@ class Exposure:
             self._backwards()
 
     def _onwards(self) -> None:
-        days = self.curve.tenths(self.last + 1, STRETCH)
+        days = self.curve.tenths((self.last + 1) // STRETCH)
         for end, sums in self.sums.items():
             used = map(self.rates.by[end].__getitem__, days)
             sums.extend(accumulate(used, initial=sums.pop()))
@@ -110,7 +107,7 @@ class Exposure:
 
     def _backwards(self) -> None:
         self.first -= STRETCH
-        days = self.curve.tenths(self.first, STRETCH)
+        days = self.curve.tenths(self.first // STRETCH)
         for end, sums in self.sums.items():
             used = [self.rates.by[end][tenth] for tenth in days]
             sums[:0] = accumulate(used[:-1], initial=sums[0] - sum(used))

@@ -120,6 +120,7 @@ class Climates:
             curve = Curve(mostly, read_there, warmth, stated=False)
         else:
             curve = Curve(None, again(read_there), warmth, seen=sorted(read_there))
+        curve.humid = max(self._humid(store), default=None)
         return self._supposed(curve, air)
 
     def _cycle(self, air: str) -> Sequence[Milli] | None:
@@ -207,15 +208,18 @@ class Climates:
 
     def humidity(self, store: str, until: int) -> int | None:
         """The last relative humidity read there up to a moment (Unix ms), per mille."""
+        found = [one for one in self._humid(store) if one[0] <= until]
+        return max(found)[1] if found else None
+
+    def _humid(self, store: str) -> list[tuple[int, int]]:
         air = self.air(store)
-        found = [
+        return [
             (reading.place, reading.humidity_permille)
             for level in levels(store)
             if level and within(level, air)
             for reading in self.climate.readings.get(level, ())
-            if reading.humidity_permille is not None and reading.place <= until
+            if reading.humidity_permille is not None
         ]
-        return max(found)[1] if found else None
 
 
 def degrees_of(said: str) -> Milli | None:

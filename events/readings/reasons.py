@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from events.keeping.life import Life
 from events.keeping.rates import WHOLE, End
-from events.readings.harms import Air, air_of, degrees, frost, harms
+from events.readings.harms import Air, air_of, degrees, frost, harms, row_of
 from events.readings.lived import Stay
 from events.readings.rotation import DAY, Use
 from events.readings.stamped import means
@@ -96,12 +96,13 @@ def lived(use: Use) -> list[str]:
 
 
 def done_there(use: Use) -> list[str]:
-    """Frost, chilling, sprouting and thaw where it stands, from when it came there to its *to*."""
+    """Frost, chilling, sprouting and thaw where it stands, from when it came there to its *to*; damp."""
     last, air = use.path.stays[-1], _air(use)
     if last.exposure is None or air is None:
         return []
     rates = last.exposure.rates
-    return [f"{_upper(one)}." for one in harms(rates.lives, rates.question, None, air)]
+    row = row_of(use.life)
+    return [f"{_upper(one)}." for one in harms(rates.lives, rates.question, row, air)]
 
 
 def frozen_there(use: Use) -> list[str]:
@@ -115,10 +116,12 @@ def frozen_there(use: Use) -> list[str]:
 
 def _air(use: Use) -> Air | None:
     last = use.path.stays[-1]
-    if last.exposure is None or not last.exposure.curve.known:
+    if last.exposure is None or not (last.exposure.curve.known or last.exposure.curve.humid):
         return None
     first, ends = max(last.since, use.path.earliest), use.to_ms or use.from_ms
-    return air_of(last.exposure.curve, first // DAY, (ends or first) // DAY)
+    humid = last.exposure.curve.humid
+    permille = humid[1] if humid is not None and humid[0] >= first else None
+    return air_of(last.exposure.curve, first // DAY, (ends or first) // DAY, permille)
 
 
 def cured(use: Use) -> list[str]:

@@ -118,6 +118,20 @@ def test_a_thermometer_corrects_what_the_kind_of_store_is_taken_to_be() -> None:
     assert any("as read there" in line for line in reasons(order(home)[0], TABLES))
 
 
+def test_air_drier_than_is_printed_is_said_and_costs_no_days() -> None:
+    home = house()
+    home.say(Measured(store="root-cellar", humidity_permille=400), t=0)
+    home.bring_in(9, "carrots", "root-cellar", t=day(10))
+    (before,) = order(home)
+    assert not any("drier" in line for line in reasons(before, TABLES))  # read before it came
+    home.say(Measured(store="root-cellar", humidity_permille=550), t=day(20))
+    (use,) = order(home)
+    assert (use.from_ms, use.to_ms) == (before.from_ms, before.to_ms)
+    # Fresh Vegetable Storage, Wisconsin: carrots at 95-100 %
+    assert any(line.startswith("Read 55 % there: drier than the 95-100 %") and "shrivels" in line
+               for line in reasons(use, TABLES))  # fmt: skip
+
+
 def test_a_dryer_that_ran_costs_the_potatoes_beside_it_days() -> None:
     home = house()
     home.say(MachineSet(machine="dryer", facts={"store": "root-cellar", "degrees": "9 F"}))
