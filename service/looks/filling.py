@@ -126,6 +126,12 @@ def _answer(asked: Asked, typed: Typed) -> Answer:
     rows = filling.densities(names, known)
     if own is None and not rows and loads.yields(names, known):
         return _put_up(asked, typed, said, names, vessel, known)
+    lives = Lives(tables.load())
+    if own is None and not rows and vessel.name.endswith("jar") and _fresh(lives, names):
+        raise WrongUse(
+            f"No guide that was read has {typed.food} in jars: a tested recipe says how many pounds "
+            f"fill one. Raw into a vessel it is: {WEIGH}."
+        )
     ml = convert(said.n or Fraction(0), said.unit or "", "ml")
     if ml:
         count, last = filling.by_volume(ml, vessel, headroom)
@@ -136,6 +142,12 @@ def _answer(asked: Asked, typed: Typed) -> Answer:
         raise WrongUse(f"No density was read for {typed.food}: {WEIGH}.")
     return Filled(said=said, food=typed.food,
                   filling=filling.fill(grams, vessel, rows, headroom, own))  # fmt: skip
+
+
+def _fresh(lives: Lives, names: Sequence[str]) -> bool:
+    """Whether it is a crop, which goes into jars cut, cooked or juiced and not as it is measured."""
+    named = lives.named(names)
+    return named is not None and named.form == "fresh"
 
 
 def _said(asked: Asked, amount: str, food: str) -> Said:
