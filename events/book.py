@@ -389,11 +389,12 @@ class Book:
 
     def state_hash(self) -> str:
         """SHA-256 over every state: two books that agree have the same."""
-        lots, set_up = sorted(self.every_lot(), key=lambda lot: lot.name), self.settings
-        state = (
-            [told(lot) for lot in lots],
+        said, set_up = hashlib.sha256(), self.settings
+        for lot in sorted(self.every_lot(), key=lambda lot: lot.name):
+            said.update(msgspec.json.encode(told(lot), order="sorted"))
+        rest = (
             set_up.stores, set_up.foods, set_up.members, set_up.machines, set_up.devices,
             self.vessels, self.climate, self.concerns(), sorted(self.thin.unread),
         )  # fmt: skip
-        said = msgspec.json.encode(msgspec.to_builtins(state, str_keys=True), order="sorted")
-        return hashlib.sha256(said).hexdigest()
+        said.update(msgspec.json.encode(msgspec.to_builtins(rest, str_keys=True), order="sorted"))
+        return said.hexdigest()

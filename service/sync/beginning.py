@@ -10,6 +10,7 @@ from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
 from typing import IO, Protocol, TypeAlias
 
+import msgspec
 from msgspec import Struct
 
 from service.errors import GirnelError, Unreachable
@@ -85,7 +86,9 @@ async def begin(home: Home, replica: Replica, service: Hub) -> Begun:
     for turn in range(TRIES):
         if turn:
             await replica.once(refused=False)
-        theirs, mine = await service.stand(), await home.stand()
+        theirs, (mine, fits) = await service.stand(), await _stand(home)
+        if not fits:
+            taken, said = False, THROWN_AWAY
         if mine.cursor == theirs.cursor:
             break
     else:
@@ -101,6 +104,16 @@ async def begin(home: Home, replica: Replica, service: Hub) -> Begun:
     if mine.state != theirs.state:
         return Begun(snapshot=taken, checked=False, said=OTHER_STATE, wrong=True)
     return Begun(snapshot=taken, checked=True, said=said)
+
+
+async def _stand(home: Home) -> tuple[Stand, bool]:
+    """How it stands here; whether what was put by could be read. If not, it was thrown away."""
+    try:
+        return await home.stand(), True
+    except msgspec.MsgspecError:
+        async with home.opening(True) as store:
+            await store.forget_book()
+        return await home.stand(), False
 
 
 async def _take_up(home: Home, replica: Replica, service: Hub) -> tuple[bool, str | None]:

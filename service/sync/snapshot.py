@@ -92,6 +92,16 @@ class Reading:
             yield _read(content, Part)
         if _read(content, End).parts != count:
             raise Unreachable(CUT)
+        self._close()
+
+    def _close(self) -> None:
+        """Nothing more comes; only here is the sum over all that came looked at."""
+        try:
+            more = self._file.read(1)
+        except (OSError, EOFError, zlib.error):
+            raise Unreachable(CUT) from None
+        if more:
+            raise Unreachable(CUT)
 
     def _next(self) -> bytes:
         try:

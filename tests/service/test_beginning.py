@@ -266,6 +266,15 @@ def framed(parts: list[bytes]) -> bytes:
     return gzip.compress(b"".join(struct.pack(">I", len(part)) + part for part in parts))
 
 
+def last_sum(content: bytes) -> bytes:
+    """All there, and the sum over it another."""
+    return content[:-8] + bytes([content[-8] ^ 1]) + content[-7:]
+
+
+def and_more(content: bytes) -> bytes:
+    return framed([*frames(content), b"more"])
+
+
 def without_a_part(content: bytes) -> bytes:
     head, _, *rest = frames(content)
     return framed([head, *rest])
@@ -321,7 +330,7 @@ def further(content: bytes) -> bytes:
 
 @pytest.mark.parametrize(
     "alter",
-    [cut, flipped, without_a_part, without_its_end, too_long, elsewhere, narrow, other_form,
+    [cut, flipped, last_sum, and_more, without_a_part, without_its_end, too_long, elsewhere, narrow, other_form,
      other_log, further],
 )  # fmt: skip
 async def test_what_is_no_whole_snapshot_of_this_log_is_not_taken_and_the_log_is_folded(
@@ -347,6 +356,20 @@ async def test_a_snapshot_that_tells_another_story_is_thrown_away_and_that_is_sa
         return framed([head, *map(msgspec.msgpack.encode, read), end])
 
     begun = await pair.begun(Altered(pair.client, other_lot))
+    assert begun == Begun(snapshot=False, checked=True, said=beginning.THROWN_AWAY)
+    await pair.agree()
+
+
+async def test_rows_that_cannot_be_read_are_thrown_away_too(pair: Pair) -> None:
+    def garbled(content: bytes) -> bytes:
+        head, *parts, end = frames(content)
+        read = [msgspec.msgpack.decode(one, type=Part) for one in parts]
+        for part in read:
+            if part.table == "lots":
+                part.rows[:] = [(*row[:-1], b"\x93\x01\x02\x03") for row in part.rows]
+        return framed([head, *map(msgspec.msgpack.encode, read), end])
+
+    begun = await pair.begun(Altered(pair.client, garbled))
     assert begun == Begun(snapshot=False, checked=True, said=beginning.THROWN_AWAY)
     await pair.agree()
 
