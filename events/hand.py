@@ -26,6 +26,7 @@ from events.lots.things import (
     makings,
     named,
     of_source,
+    on_its_own,
 )
 from events.past import Past
 from events.record import Entry, Record
@@ -237,9 +238,15 @@ class Hand:
         """The lots whose state records that just came may change. `shown`: the lots to hand."""
         lots: set[str] = set()
         named = self.past.named(fresh)
-        tangle = self._tangle(fresh, fresh, fresh.keys() - named)
+        tangled = []
+        for name, entry in fresh.items():
+            if name not in named and on_its_own(entry.record):
+                lots.update(lot for lot, _, _ in parts(entry.record))
+            else:
+                tangled.append(name)
+        tangle = self._tangle(tangled, fresh, fresh.keys() - named)
         self._take(entry for name, entry in tangle.items() if name not in fresh)
-        self.know(name for entry in fresh.values() for name in leans_on(entry.record))
+        self.know(name for tied in tangled for name in leans_on(fresh[tied].record))
         told = {*tangle, *(name for e in tangle.values() for name in amends(e.record))}
         for name in told:
             if name in tangle:
@@ -255,7 +262,9 @@ class Hand:
             body = entry.record.body
             if isinstance(body, Voided) and (voided := self.entry(body.record)) is not None:
                 body = voided.record.body
-            for name in body.rests_on if isinstance(body, Settled) else ():
+            if not isinstance(body, Settled):
+                continue
+            for name in body.rests_on:
                 about = fresh.get(name) or self.entry(name)
                 found |= lots_of(about.record) if about is not None else set()
         return found
@@ -269,7 +278,7 @@ class Hand:
         lots: set[str] = set()
         for record in records:
             body = record.body
-            if not isinstance(body, Incident | StoreCounted):
+            if not isinstance(body, (Incident, StoreCounted)):
                 continue
             start, end = self._bounds(record)
             for lot in (*shown.values(), *self.past.closed(start)):

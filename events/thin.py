@@ -40,6 +40,8 @@ from events.stamp import ZERO
 SETTING = (StoreSet, FoodSet, MemberSet, MachineSet, DeviceSet)
 PROJECTED: tuple[tuple[tuple[type, ...], Thing], ...] = (
     (SETTING, SET_UP), ((VesselsChanged,), VESSELS), ((Measured, Ran), CLIMATE))  # fmt: skip
+NAMING = frozenset({Received, PutUp, Repacked, LotSet})
+ANSWERING = frozenset({Settled, Ordered, Received})
 
 
 class Thin(Struct):
@@ -77,7 +79,10 @@ class Thin(Struct):
 
     def follow(self, hand: Hand, fresh: list[Record], otherwise: list[Record]) -> None:
         """Take in what fresh records say, and anew what those say that count otherwise now."""
+        among = {type(record.body) for record in (*fresh, *otherwise)}
         for kinds, thing in PROJECTED:
+            if among.isdisjoint(kinds):
+                continue
             said = [record for record in fresh if isinstance(record.body, kinds)]
             if any(isinstance(record.body, kinds) for record in otherwise):
                 self._begin_anew(thing)
@@ -88,10 +93,12 @@ class Thin(Struct):
                 if hand.stands(record.name):
                     self._fold(hand, record)
         for record in fresh:
-            self.foods.update(dict.fromkeys(_foods(record)))
+            if type(record.body) in NAMING:
+                self.foods.update(dict.fromkeys(_foods(record)))
         for record in (*fresh, *otherwise):
-            self._settle(hand, record)
-            self._order(hand, record)
+            if type(record.body) in ANSWERING:
+                self._settle(hand, record)
+                self._order(hand, record)
 
     def _begin_anew(self, thing: Thing) -> None:
         if thing is SET_UP:

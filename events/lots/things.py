@@ -6,9 +6,10 @@ appends it, so that a closed lot can be read back without reading the log.
 """
 
 from hashlib import sha256
-from typing import NamedTuple
+from typing import NamedTuple, get_args
 
 from events.kinds import (
+    Body,
     DeviceSet,
     FoodSet,
     Incident,
@@ -61,6 +62,11 @@ KINDS: dict[type, Thing] = {
     Ordered: ORDERS,
 }  # fmt: skip
 
+LEANING = frozenset(
+    kind for kind in get_args(Body) if {"mark", "answers", "remedy"} & set(kind.__struct_fields__)
+)
+"""Kinds that may name other records without amending them."""
+
 
 def lot_thing(lot: str) -> Thing:
     """The thing that a lot of that name is."""
@@ -97,6 +103,8 @@ def makings(record: Record) -> list[str]:
 def leans_on(record: Record) -> list[str]:
     """The records that a record names without amending them: counts, marks, orders."""
     body = record.body
+    if type(body) not in LEANING:
+        return [] if record.explains is None else [record.explains]
     found: list[str | None] = [record.explains]
     if isinstance(body, (PutUp, Repacked)):
         found += [body.remedy, *(draw.mark for draw in body.draws)]
@@ -113,11 +121,19 @@ def amends(record: Record) -> list[str]:
     return [body.record] if isinstance(body, Redated) else []
 
 
+def on_its_own(record: Record) -> bool:
+    """Whether a record is about one lot and hangs together with no record that it names."""
+    kind = type(record.body)
+    return (
+        (kind in ON_ONE_LOT or kind is Received) and record.source is None and not leans_on(record)
+    )
+
+
 def things(record: Record) -> tuple[Thing, ...]:
     """Everything that a record is about, each once."""
     body = record.body
-    if type(body) in ON_ONE_LOT and record.source is None and not leans_on(record):
-        return (lot_thing(body.lot),)  # type: ignore[union-attr]
+    if on_its_own(record):
+        return tuple(lot_thing(lot) for lot, _, _ in parts(record))
     found = [lot_thing(lot) for lot, _, _ in parts(record)]
     found += [named(name) for name in (*amends(record), *leans_on(record))]
     if isinstance(body, Settled):
