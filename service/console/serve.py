@@ -72,7 +72,10 @@ async def serve(args: Namespace) -> int:
             hosts = running.LOOPBACK if place.loopback else None
             serving = Serving(hosts=hosts, local_token=ids.token())
             app = make_app(ledger, doors, how, serving)
-            async with household_jobs(how.home, ledger, clock, mail, doors) as jobs, timetable(jobs):
+            async with (
+                household_jobs(how.home, ledger, clock, mail, doors) as jobs,
+                timetable(jobs),
+            ):
                 await running.run(app, place, listening, lambda: _say(ledger.household.name, place))
         finally:
             doors.close()
