@@ -265,18 +265,8 @@ def _of_order(kind: OfOrder, told: Told) -> str:
                 f"Set aside: {told.mark}. See what is left, and set other food aside if it "
                 "still matters."
             )
-        case "held-used" if told.step:
-            return (
-                f"{lot}: {much} was used in {place} before its step was over ({told.whose}). "
-                f"The step: {told.mark}. Look how far it is, and release it when it is done; "
-                "until then the digest does not offer it."
-            )
         case "held-used":
-            return (
-                f"{lot}: {much} that was held was used in {place} ({told.whose}). Held: "
-                f"{told.mark}. Eat no more of it, and of what was made with it, until the hold "
-                "is answered; take advice where it was eaten."
-            )
+            return _held_used(told)
         case "used-before-hold":
             amount = f"{much} was" if told.concern.n else "some was"
             return (
@@ -290,6 +280,22 @@ def _of_order(kind: OfOrder, told: Told) -> str:
             )
         case _:
             assert_never(kind)
+
+
+def _held_used(told: Told) -> str:
+    """Food that was used while it was held; a step of making that is not over is no doubt."""
+    used = f"{told.lot}: {told.much}"
+    if told.step:
+        return (
+            f"{used} was used in {told.place} before its step was over ({told.whose}). "
+            f"The step: {told.mark}. Look how far it is, and release it when it is done; "
+            "until then the digest does not offer it."
+        )
+    return (
+        f"{used} that was held was used in {told.place} ({told.whose}). Held: "
+        f"{told.mark}. Eat no more of it, and of what was made with it, until the hold "
+        "is answered; take advice where it was eaten."
+    )
 
 
 def _of_records(kind: OfRecords, told: Told, book: Book) -> str:
