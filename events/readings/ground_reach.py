@@ -1,10 +1,10 @@
 """Whether a bed can be dug on a day: how warm its soil is, when it is frozen, when it is closed.
 
-What stands in ground that cannot be dug is there and is not food now; whoever says what there is asks
-here. What stands in a bed, and by when it has to be out, is not here (`ground`).
+What stands in ground that cannot be dug is there and is not food now. What stands in a bed, and by
+when it has to be out, is not here (`ground`, `ground_late`).
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from typing import Literal, TypeAlias
 
@@ -16,12 +16,12 @@ from events.lots.places import related
 from events.quantity import NotUnderstood
 from events.readings.ground_course import Course, Stretch, course, frozen
 from events.readings.soils import Said, closed_on, understood
-from events.tables.beds import Beds, beds
+from events.tables.beds import Beds
 
 Reach: TypeAlias = Literal["yes", "perhaps", "no", "unknown"]
 
-AHEAD = 300
-"""Days that a thaw is looked for."""
+SEEN = 300
+"""Days within which a thaw is in sight."""
 
 
 class State(Struct, frozen=True, kw_only=True):
@@ -47,17 +47,23 @@ class State(Struct, frozen=True, kw_only=True):
 
 
 class Shut(Struct, frozen=True):
-    """A bed that cannot be dug now, surely or perhaps."""
+    """Why what stands in the ground is not to be counted on now, surely or perhaps."""
 
     sure: bool
     own: bool
     """by the household's own word, not for frost"""
     until: tuple[date, date] | None
     """the last day of it: by the warmest that fits, and by the coldest; None: none is in sight"""
+    since: date | None = None
+    """past its day to dig, since then; None: it cannot be dug"""
+    what: str = ""
+    """what it should have been dug before"""
 
     @property
     def words(self) -> str:
         """In a few words, for beside an amount."""
+        if self.since is not None:
+            return f"{self.what} since {show(self.since.isoformat())}: look at each"
         if not self.sure:
             return "perhaps frozen: try with a fork"
         why = "closed" if self.own else "frozen"
@@ -85,26 +91,15 @@ def state(
                  closed=tuple(sorted(closed, key=lambda s: s.first)))  # fmt: skip
 
 
-def shut_beds(book: Book, today: date, zone: tzinfo) -> dict[str, Shut]:
-    """The beds with food in them that cannot be dug now, surely or perhaps."""
-    settings = book.settings
-    if not any(facts.get("kind") == "ground" for facts in settings.stores.values()):
-        return {}
-    stores = {parcel.store for lot in book.lots.values() for parcel in lot.parcels if parcel.high}
-    found = {}
-    for store in sorted(store for store in stores if settings.kind_of(store) == "ground"):
-        bed = state(book, beds(), store, today, today, AHEAD, zone)
-        reach = bed.reach(today)
-        if reach in ("no", "perhaps"):
-            found[store] = _shut(bed, today, sure=reach == "no")
-    return found
-
-
-def _shut(bed: State, today: date, *, sure: bool) -> Shut:
-    now = [s for s in bed.closed if s.sure is sure and s.first <= today <= s.last]
-    surely = _last([s for s in bed.closed if s.sure], today)
-    perhaps = _last(bed.closed, surely)
-    in_sight = (perhaps - today).days < AHEAD - 1
+def shut_of(closed: Sequence[Stretch], reach: Reach, today: date) -> Shut | None:
+    """Why a bed cannot be dug now, surely or perhaps; None: it can be, as far as is known."""
+    if reach not in ("no", "perhaps"):
+        return None
+    sure = reach == "no"
+    now = [s for s in closed if s.sure is sure and s.first <= today <= s.last]
+    surely = _last([s for s in closed if s.sure], today)
+    perhaps = _last(closed, surely)
+    in_sight = (perhaps - today).days < SEEN
     return Shut(sure, own=all(s.own for s in now), until=(surely, perhaps) if in_sight else None)
 
 

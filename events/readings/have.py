@@ -4,7 +4,7 @@ Foods are one only where a person confirmed that they are called so. What merely
 asked about and never added in. What nobody counted is told apart from what was.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import tzinfo
 
 from msgspec import Struct
@@ -13,8 +13,7 @@ from events.book import Book
 from events.readings import rows as row_of
 from events.readings import sums
 from events.readings.finding import Foods, How
-from events.readings.ground_reach import Shut
-from events.readings.rows import NONE_SHUT, Row, parcels
+from events.readings.rows import NONE_SHUT, Row, Shuts, parcels
 from events.readings.sums import (
     Total,
     likely_doubles,
@@ -60,8 +59,8 @@ class Answer(Struct, frozen=True):
     near: tuple[Near, ...]
 
 
-def answer(book: Book, words: str, shut: Mapping[str, Shut] = NONE_SHUT) -> Answer:
-    """Everything there is of the foods that `words` fits; `shut`: beds that cannot be dug now."""
+def answer(book: Book, words: str, shut: Shuts = NONE_SHUT) -> Answer:
+    """Everything there is of the foods that `words` fits; `shut`: what of the ground is not food now."""
     foods = Foods(book)
     found = foods.find(words)
     rows = parcels(book, shut)

@@ -6,6 +6,7 @@ back and in doubt are told apart, the paths by which the food came are not.
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import tzinfo
+from typing import TypeAlias
 
 from msgspec import Struct
 
@@ -58,7 +59,7 @@ class Row(Struct, frozen=True, kw_only=True):
     content: Package | None = None
     made_place: int = 0
     shut: Shut | None = None
-    """why it cannot be dug now, where it stands in a bed and that was asked for"""
+    """why it is not to be counted on now, where it stands in a bed and that was asked for"""
 
     @property
     def last_seen(self) -> int | None:
@@ -72,15 +73,17 @@ class Row(Struct, frozen=True, kw_only=True):
 
     @property
     def out_of_reach(self) -> bool:
-        """Surely not to be dug now."""
+        """Surely not to be counted on now."""
         return self.shut is not None and self.shut.sure
 
 
-NONE_SHUT: Mapping[str, Shut] = {}
+Shuts: TypeAlias = Mapping[tuple[str, str], Shut]
+"""By (store, lot): what stands in the ground and is not to be counted on now."""
+NONE_SHUT: Shuts = {}
 
 
-def parcels(book: Book, shut: Mapping[str, Shut] = NONE_SHUT) -> list[Row]:
-    """Every row there is, by food, place and age; `shut`: the beds that cannot be dug now."""
+def parcels(book: Book, shut: Shuts = NONE_SHUT) -> list[Row]:
+    """Every row there is, by food, place and age; `shut`: what of the ground is not food now."""
     codes = codes_of(book)
     rows: list[Row] = []
     for lot in book.lots.values():
@@ -93,7 +96,7 @@ def _order(row: Row) -> tuple[object, ...]:
             not row.opened, row.held, row.set_aside)  # fmt: skip
 
 
-def _rows_of(book: Book, lot: Lot, codes: dict[str, str], shut: Mapping[str, Shut]) -> list[Row]:
+def _rows_of(book: Book, lot: Lot, codes: dict[str, str], shut: Shuts) -> list[Row]:
     groups: dict[tuple[str, bool, bool, bool, bool], list[Parcel]] = {}
     for parcel in lot.parcels:
         if parcel.high > 0:
@@ -126,7 +129,7 @@ def _rows_of(book: Book, lot: Lot, codes: dict[str, str], shut: Mapping[str, Shu
                 less_some=bool(lot.less_some),
                 content=lot.identity.package if lot.identity else None,
                 made_place=lot.made_place,
-                shut=shut.get(store),
+                shut=shut.get((store, lot.name)),
             )
         )
     return rows
@@ -174,7 +177,7 @@ def to_json(rows: Sequence[Row]) -> list[dict[str, object]]:
             "in_doubt": row.in_doubt,
             "marks": list(row.marks),
             "owner": row.owner or None,
-            "cannot_be_dug": None if row.shut is None else row.shut.words,
+            "in_ground": None if row.shut is None else row.shut.words,
         }
         for row in rows
     ]

@@ -1,7 +1,7 @@
 """Sums of a food: a figure a unit, never unlike units together, ranges where something is estimated.
 
 Nothing is planned with that is held, kept back, in doubt, somebody else's, in ground that cannot be
-dug now (where that is asked for), likely written down twice, or gone by a take that a device put down to the wrong lot.
+dug now or was not dug in time (where that is asked for), likely written down twice, or gone by a take that a device put down to the wrong lot.
 """
 
 from collections.abc import Mapping, Sequence
@@ -17,9 +17,8 @@ from events.lots.places import within
 from events.lots.state import Lot
 from events.quantity import NotUnderstood, grains, number, plural, show, volume_of
 from events.readings.finding import Foods
-from events.readings.ground_reach import Shut
 from events.readings.lots import Measure, amount_json, shown, whole_count_after
-from events.readings.rows import NONE_SHUT, Row, parcels
+from events.readings.rows import NONE_SHUT, Row, Shuts, parcels
 
 Place: TypeAlias = tuple[str, str, str]
 """(store, unit, size of package)"""
@@ -38,7 +37,7 @@ class Sum(Struct):
     others: Measure
     """somebody else's"""
     shut: Measure
-    """in ground that cannot be dug now"""
+    """in the ground, not to be counted on now"""
     double: int = 0
     """of what is offered, likely written down twice, grains"""
     picked_short: int = 0
@@ -65,10 +64,10 @@ class Total(Struct):
     """some went in a measure that does not convert: there may be less"""
 
 
-def totals(book: Book, store: str = "", shut: Mapping[str, Shut] = NONE_SHUT) -> list[Total]:
+def totals(book: Book, store: str = "", shut: Shuts = NONE_SHUT) -> list[Total]:
     """A total for every food in the store and its parts (the whole household's if none), by name.
 
-    `shut`: the beds that cannot be dug now, so that what stands there is not on offer.
+    `shut`: what of the ground is not on offer now.
     """
     foods = Foods(book)
     doubles = likely_doubles(book)
@@ -259,7 +258,7 @@ def _sums(one: Sum) -> list[str]:
             parts[-1] += f" (plan with {shown(one.plan)})"
     apart = (
         (one.held, "held"), (one.set_aside, "set aside"), (one.others, "not ours"),
-        (one.shut, "in ground that cannot be dug now"),
+        (one.shut, "in the ground, not to be counted on now"),
     )  # fmt: skip
     parts += [f"{shown(amount)}{size} {why}" for amount, why in apart if amount.n or amount.high]
     if one.in_doubt.n or one.in_doubt.high:
@@ -289,7 +288,7 @@ def total_json(total: Total) -> dict[str, object]:
                 "set_aside": amount_json(one.set_aside),
                 "in_doubt": amount_json(one.in_doubt),
                 "others": amount_json(one.others),
-                "cannot_be_dug": amount_json(one.shut),
+                "in_ground": amount_json(one.shut),
                 "plan": amount_json(one.plan),
             }
             for one in total.sums

@@ -53,7 +53,7 @@ async def rotation(args: Namespace) -> int:
             return 0
         known, store = tables.load(), names.store(asked.book, args.store)
         found = looked.order(asked, known, store)
-        said = looked.Said(known, codes_of(asked.book), Calendar(at.zone), asked.now, found.shut)
+        said = looked.Said(known, codes_of(asked.book), Calendar(at.zone), asked.now, found)
         page = Page(said, why=args.why)
         if not found.offered and not found.past and not any(found.apart.values()):
             print(wrap(f"Nothing is there to use{f' in {store}' if store else ''}."))
@@ -113,9 +113,12 @@ class Page:
             drawn = line(use, self.now, max(10, min(LINE, width() - len(INDENT) - 3)))
             yield wrap(f"{drawn} {_shares(share)}", INDENT, INDENT)
         reason = "" if self.why else f"; {reasons.short(use)}"
-        if use.store in self.said.shut:
-            reason += f"; {self.said.shut[use.store].words}"
+        place = use.store, use.lot
+        if place in self.said.shut:
+            reason += f"; {self.said.shut[place].words}"
         yield wrap(self._days(use) + reason, INDENT, INDENT)
+        if place in self.said.late:
+            yield wrap(self.said.late[place], INDENT, INDENT)
         if not self.why:
             for harm in reasons.frozen_there(use):
                 yield wrap(f"{harm[:1].upper()}{harm[1:]}", INDENT, INDENT)

@@ -13,16 +13,17 @@ from events.keeping.life import Life
 from events.lots.places import within
 from events.readings import reasons
 from events.readings import rotation as reading
-from events.readings.ground_reach import Shut
+from events.readings.ground_late import dug_late
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.rotation import Use
-from events.readings.rows import NONE_SHUT, parcels, to_json
+from events.readings.rows import NONE_SHUT, Shuts, parcels, to_json
 from events.readings.untouched import Untouched, untouched
 from events.readings.used import used
 from events.tables import Tables
 from service.digests.words import Calendar, ends
 from service.looks import finding, stock
 from service.looks.asked import Asked
+from service.looks.ground import today
 
 
 class Order(Struct, frozen=True, kw_only=True):
@@ -34,8 +35,10 @@ class Order(Struct, frozen=True, kw_only=True):
     apart: dict[str, list[dict[str, object]]]
     untouched: Sequence[Untouched] = ()
     """of which nobody used any for a year"""
-    shut: Mapping[str, Shut] = {}
-    """the beds that cannot be dug now"""
+    shut: Shuts = {}
+    """what stands in the ground and is not to be counted on"""
+    late: Mapping[tuple[str, str], str] = {}
+    """by (store, lot): what was dug late, in a sentence"""
 
 
 def order(asked: Asked, known: Tables, store: str) -> Order:
@@ -51,6 +54,7 @@ def order(asked: Asked, known: Tables, store: str) -> Order:
             if any(within(place, store) for place in one.stores)
         ],
         shut=stock.shut(asked),
+        late=dug_late(asked.book, known, uses, today(asked), asked.tz),
     )
 
 
@@ -58,7 +62,7 @@ def rotation(asked: Asked, store: str | None = None) -> dict[str, object]:
     """What to use first, from when to when, and why."""
     known = tables.load()
     found = order(asked, known, finding.store(asked.book, store))
-    said = Said(known, codes_of(asked.book), Calendar(asked.zone), asked.now, found.shut)
+    said = Said(known, codes_of(asked.book), Calendar(asked.zone), asked.now, found)
     return {
         "order": [said.as_json(use) for use in found.offered],
         "past_use_by": [said.as_json(use) for use in found.past],
@@ -72,13 +76,14 @@ class Said:
 
     def __init__(
         self, tables: Tables, codes: dict[str, str], calendar: Calendar, now: int,
-        shut: Mapping[str, Shut] = NONE_SHUT,
+        found: Order | None = None,
     ) -> None:  # fmt: skip
         self.tables = tables
         self.codes = codes
         self.calendar = calendar
         self.now = now
-        self.shut = shut
+        self.shut = NONE_SHUT if found is None else found.shut
+        self.late: Mapping[tuple[str, str], str] = {} if found is None else found.late
 
     def since(self, use: Use) -> str:
         """The day from which its age is reckoned, ISO 8601."""
@@ -107,7 +112,7 @@ class Said:
     def as_json(self, use: Use) -> dict[str, object]:
         """A food in the order, as plain data: days as dates, shares in per cent."""
         low, likely, high = self.dates(use)
-        share = used(use, self.now)
+        share, shut = used(use, self.now), self.shut.get((use.store, use.lot))
         return {
             "lot": self.codes.get(use.lot, use.lot),
             "name": use.lot,
@@ -117,7 +122,8 @@ class Said:
             "store": use.store,
             "amount": amount_json(measure(use.unit, use.n, use.low, use.high)),
             "group": use.group,
-            "cannot_be_dug": self.shut[use.store].words if use.store in self.shut else None,
+            "in_ground": None if shut is None else shut.words,
+            "dug_late": self.late.get((use.store, use.lot)),
             "opened": None if use.opened is None else self.calendar.on(use.opened).isoformat(),
             "since": self.since(use),
             "packed_from": self.codes.get(use.packed_from, use.packed_from) or None,

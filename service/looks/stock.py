@@ -9,7 +9,7 @@ from service.looks import finding
 from service.looks.asked import Asked
 
 if TYPE_CHECKING:
-    from events.readings.ground_reach import Shut
+    from events.readings.rows import Shuts
     from service.digests.digest import Digest
 
 
@@ -21,14 +21,15 @@ def on_hand(asked: Asked, store: str | None = None) -> list[dict[str, object]]:
     )
 
 
-def shut(asked: Asked) -> "dict[str, Shut]":
-    """The beds that cannot be dug on the day of the look."""
+def shut(asked: Asked) -> "Shuts":
+    """What stands in the ground and is not to be counted on, on the day of the look."""
     if not any(asked.book.settings.kind_of(one) == "ground" for one in asked.book.settings.stores):
         return {}
-    from events.readings.ground_reach import shut_beds
+    from events import tables
+    from events.readings.ground_late import not_now
     from service.looks.ground import today
 
-    return shut_beds(asked.book, today(asked), asked.tz)
+    return not_now(asked.book, tables.load(), today(asked), asked.tz)
 
 
 def have(asked: Asked, food: str) -> dict[str, object]:

@@ -11,7 +11,9 @@ from events.kinds import Body, Measured, Stamp, StoreSet
 from events.readings.digging import plan
 from events.readings.ground import ground
 from events.readings.ground_course import course
+from events.readings.ground_late import dug_late, not_now
 from events.readings.ground_words import by_when, rows_said, state, weeks_closed, winters
+from events.readings.rotation import use_first
 from events.readings.rows import parcels
 from events.readings.seed import seed
 from events.readings.soils import understood
@@ -79,6 +81,13 @@ def test_nothing_raises_and_every_end_is_in_order(
     for kept in seed(book, TABLES, BEDS, today, courses):
         for when in kept.planting:
             assert today <= when.first <= (when.last or when.first)
+    late = dug_late(book, TABLES, use_first(book, TABLES), today, UTC)
+    assert all(said.startswith("Dug when ") for said in late.values())
+    apart = not_now(book, TABLES, today, UTC)
+    assert set(apart) <= there
+    assert all(shut.words for shut in apart.values())
+    for row in parcels(book, apart):
+        assert row.offered <= (row.shut is None or not row.shut.sure)
     dug = dig(book, TABLES, today, UTC, Cautions(book, TABLES))
     assert {item.lot for item in dug} <= {one.name for bed in found for one in bed.lots}
     for bed in found:

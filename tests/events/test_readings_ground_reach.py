@@ -1,4 +1,4 @@
-"""What stands in ground that cannot be dug is there, and is not food now."""
+"""What stands in ground that cannot be dug, or was not dug in time, is there and is not counted on."""
 
 from datetime import UTC, date
 
@@ -6,13 +6,17 @@ import pytest
 
 from events.kinds import GRAIN, Measured, StoreSet
 from events.readings import have, on_hand
-from events.readings.ground_reach import Shut, shut_beds
+from events.readings.ground_late import dug_late, not_now
+from events.readings.ground_reach import Shut
 from events.readings.ground_words import winters
+from events.readings.rotation import use_first
 from events.readings.rows import told
+from events.tables import load
 from tests.build import Household
 from tests.events.test_readings_ground import Garden
 from tests.tale import About, day
 
+TABLES = load()
 JANUARY = date(2027, 1, 20)
 
 
@@ -24,28 +28,34 @@ def garden(**facts: str) -> Garden:
     return home
 
 
-def shut(home: Household, on: date) -> dict[str, Shut]:
-    return shut_beds(home.book, on, UTC)
+def shut(home: Household, on: date) -> dict[tuple[str, str], Shut]:
+    return not_now(home.book, TABLES, on, UTC)
+
+
+def only(home: Household, on: date = JANUARY) -> Shut:
+    (one,) = shut(home, on).values()
+    return one
 
 
 def test_a_frozen_bed_holds_what_nobody_can_eat_until_it_thaws() -> None:
     home = garden()
     found = shut(home, JANUARY)
     # the same thaw that the look at the bed tells of
-    assert found == {"bed": Shut(sure=True, own=False, until=(date(2027, 3, 8), date(2027, 3, 11)))}
+    until = date(2027, 3, 8), date(2027, 3, 11)
+    assert list(found.values()) == [Shut(sure=True, own=False, until=until)]
     assert "until between 8 to 11 Mar 2027" in winters(home.bed("2027-01-20"), JANUARY)[0]
     (total,) = on_hand.totals(home.book, "", found)
     (one,) = total.sums
     assert (one.offered.n, one.plan.n, one.shut.n) == (12 * GRAIN, 12 * GRAIN, 40 * GRAIN)
     assert on_hand.total_told(total) == (
-        "12 lb, about 40 (30-50) lb in ground that cannot be dug now"
+        "12 lb, about 40 (30-50) lb in the ground, not to be counted on now"
     )
     answer = have.answer(home.book, "parsnips", found)
     said = have.sentences(answer, UTC)
-    assert said[0] == "parsnips: 12 lb, about 40 (30-50) lb in ground that cannot be dug now"
+    assert said[0] == "parsnips: 12 lb, about 40 (30-50) lb in the ground, not to be counted on now"
     assert "frozen until 8 to 11 Mar 2027: not food now" in said[1]
     rows = have.to_json(answer)["foods"][0]["places"]  # type: ignore[index]
-    assert [row["parcels"][0]["cannot_be_dug"] for row in rows] == [
+    assert [row["parcels"][0]["in_ground"] for row in rows] == [
         "frozen until 8 to 11 Mar 2027: not food now", None,
     ]  # fmt: skip
 
@@ -62,19 +72,16 @@ def test_before_the_frost_and_after_the_thaw_it_is_food(on: str) -> None:
 def test_what_is_perhaps_frozen_counts_and_is_said() -> None:
     home = garden()
     on = date(2026, 12, 5)
-    (bed,) = shut(home, on).values()
-    assert not bed.sure
-    rows = on_hand.parcels(home.book, {"bed": bed})
+    assert not only(home, on).sure
+    rows = on_hand.parcels(home.book, shut(home, on))
     assert rows[0].offered
     assert "perhaps frozen: try with a fork" in told(rows[0], UTC)
 
 
 def test_a_bed_closed_by_the_households_own_word_is_no_larder_either() -> None:
     home = garden(soil_months="", closed_from="10 Dec", closed_to="1 Mar")
-    assert shut(home, JANUARY) == {
-        "bed": Shut(sure=True, own=True, until=(date(2027, 3, 1), date(2027, 3, 1)))
-    }
-    assert shut(home, JANUARY)["bed"].words == "closed until 1 Mar 2027: not food now"
+    assert only(home) == Shut(sure=True, own=True, until=(date(2027, 3, 1), date(2027, 3, 1)))
+    assert only(home).words == "closed until 1 Mar 2027: not food now"
     assert shut(home, date(2027, 3, 2)) == {}
 
 
@@ -86,8 +93,8 @@ def test_a_warm_reading_in_the_bed_opens_it() -> None:
 
 def test_ground_that_never_thaws_in_sight_has_no_day_to_it() -> None:
     home = garden(soil_months="-8 -8 -8 -8 -8 -8 -8 -8 -8 -8 -8 -8 C at 10 cm")
-    assert shut(home, JANUARY)["bed"] == Shut(sure=True, own=False, until=None)
-    assert shut(home, JANUARY)["bed"].words == "frozen: not food now"
+    assert only(home) == Shut(sure=True, own=False, until=None)
+    assert only(home).words == "frozen: not food now"
     assert winters(home.bed("2027-01-20"), JANUARY) == ["frozen, and no thaw is in sight"]
 
 
@@ -95,6 +102,41 @@ def test_of_the_winter_after_only_its_beginning_is_told() -> None:
     home = garden()
     told_of = winters(home.bed("2027-01-20"), JANUARY)
     assert told_of[1] == "frozen again from about 2 to 8 Dec 2027"
+
+
+def test_rows_that_nobody_dug_in_time_are_not_counted_on_until_somebody_looks() -> None:
+    home = garden()
+    assert shut(home, date(2027, 4, 10)) == {}
+    on = date(2027, 4, 20)
+    assert only(home, on).words == "new growth since 13 Apr 2027: look at each"
+    (total,) = on_hand.totals(home.book, "", shut(home, on))
+    assert total.sums[0].offered.n == 12 * GRAIN
+    carrots = Garden()
+    carrots.sows(9, "carrots", "2026-10-04")
+    assert only(carrots, date(2027, 3, 20)).words == "hard frost since 8 Dec 2026: look at each"
+
+
+def test_what_is_dug_on_the_last_day_keeps_less_and_no_date_says_by_how_much() -> None:
+    home = Garden()
+    lot = home.sows(40, "parsnips", "2026-10-04")
+    for on, n in (("2026-11-22", 5), ("2027-03-31", 6)):
+        store = f"cellar-{n}"
+        home.tell(StoreSet(store=store, facts={"kind": "cellar"}), on)
+        home.move(
+            n, lot, "bed", store, t=(date.fromisoformat(on) - date(2026, 8, 1)).days * 1440.0 + 700
+        )
+    uses = use_first(home.book, TABLES)
+    # new growth from 29 March on, by the warmest that fits
+    late = dug_late(home.book, TABLES, uses, date(2027, 4, 1), UTC)
+    assert late == {
+        (
+            "cellar-6",
+            lot,
+        ): "Dug when new growth may have begun (from 29 Mar 2027): keeps less, by how"
+        " much was not read."
+    }
+    lives = {use.store: (use.to_ms or 0) - use.since_latest for use in uses if use.to_ms}
+    assert len(set(lives.values())) == 1
 
 
 def test_a_house_without_a_bed_is_not_asked() -> None:

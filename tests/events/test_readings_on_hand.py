@@ -47,7 +47,7 @@ def test_a_row_has_the_fields_that_programs_read(home: Household) -> None:
         "lot": row["lot"], "name": lot, "food": "green beans", "variety": "Tendergreen",
         "form": "home-canned", "store": "back-room", "amount": {"value": "12", "unit": "jar"},
         "packages": 12, "opened": False, "made": "2026-07-14", "held": False, "set_aside": False,
-        "in_doubt": False, "marks": [], "owner": None, "cannot_be_dug": None,
+        "in_doubt": False, "marks": [], "owner": None, "in_ground": None,
     }  # fmt: skip
     assert isinstance(row["lot"], str)
     assert len(row["lot"]) == 5

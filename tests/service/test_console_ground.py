@@ -56,13 +56,15 @@ def test_the_other_looks_say_so_too(lane: Console) -> None:
     words = "frozen until 8 to 11 Mar 2027: not food now"
     assert words in lane.does("on-hand")
     assert words in lane.does("have", "parsnips")
-    assert "about 60 (51-69) lb in ground that cannot be dug now" in lane.does("have", "parsnips")
+    assert "about 60 (51-69) lb in the ground, not to be counted on now" in lane.does(
+        "have", "parsnips"
+    )
     assert f"in the ground; {words}" in lane.does("rotation")
-    rows = {row["food"]: row["cannot_be_dug"] for row in lane.json("on-hand")
+    rows = {row["food"]: row["in_ground"] for row in lane.json("on-hand")
             if row["store"] == "bed-3"}  # fmt: skip
     assert rows == {"carrots": words, "parsnips": words}
     told = [one for one in lane.json("rotation")["order"] if one["food"] == "parsnips"]
-    assert [one["cannot_be_dug"] for one in told] == [words]
+    assert [one["in_ground"] for one in told] == [words]
 
 
 def test_a_row_by_length_from_end_to_hollow_end(lane: Console) -> None:
