@@ -8,12 +8,13 @@ words beside it, so neither colour nor place alone says anything. Nothing is wor
 from functools import cache
 from importlib import resources
 from itertools import pairwise
-from typing import NamedTuple
-
-import jinja2
+from typing import TYPE_CHECKING, NamedTuple
 
 from service.digests.digest import Bar, Digest, Section
 from service.digests.render import shown_of
+
+if TYPE_CHECKING:
+    import jinja2
 
 COLOURS = {
     "ground": ("#efece4", "#14161a"),
@@ -96,7 +97,9 @@ def parts(bar: Bar) -> list[Part]:
 
 
 @cache
-def _template(name: str) -> jinja2.Template:
+def _template(name: str) -> "jinja2.Template":
+    import jinja2  # a fifth of the start of whoever writes no mail that day
+
     text = (resources.files("service.digests") / "templates" / name).read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
     return environment.from_string(text)
