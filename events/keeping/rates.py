@@ -5,7 +5,8 @@ no longer in the warm. The shortest decides, and no warmer day is taken to be ki
 one (both ends of a life only fall with warmth). A single printed temperature reaches half a degree
 either way. Above all that is printed a Q10 that was printed for the food is gone by, never further
 than to what is printed for the next warmer band; without one the rate stays, and the direction is
-said. Below all that is printed the coldest row stays, uncorrected. Where no temperature is known
+said. A row for a kind of place prints no degrees and stays. Below all that is printed the coldest
+row stays, uncorrected. Where no temperature is known
 the rows for that kind of store decide (`life`). Temperatures are taken to a tenth of a degree.
 """
 

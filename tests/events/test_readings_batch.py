@@ -4,7 +4,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from events.kinds import Checked, LotSet, Package, PutUp, Yield
-from events.readings import trail
+from events.readings import trail, trail_words
 from tests.build import Household, amount, day
 
 LONDON = ZoneInfo("Europe/London")
@@ -33,7 +33,7 @@ def load(home: Household, **said: Any) -> list[str]:
 
 
 def told(home: Household, lot: str) -> list[str]:
-    return trail.how_put_up(trail.trail(home.book, lot), LONDON)
+    return trail_words.how_put_up(trail.trail(home.book, lot), LONDON)
 
 
 FACTS = {"method": "pressure canner", "minutes": 25, "pressure": "11 lb", "altitude": "400 ft",
