@@ -261,6 +261,38 @@ def test_a_warmer_winter_brings_every_date_nearer_and_none_away() -> None:
     assert moved >= 3
 
 
+FRESH = ("potatoes", "carrots", "onions", "garlic", "apples", "pears", "beets", "cabbage",
+         "butternut squash", "sweet potatoes", "parsnips", "turnips")  # fmt: skip
+
+
+@given(
+    st.lists(st.integers(-15_000, 25_000), min_size=12, max_size=12), st.integers(1, 10),
+    st.sets(st.sampled_from(FRESH), min_size=1, max_size=4), st.integers(1, 12_000),
+    st.lists(st.tuples(st.integers(1, 200), st.integers(-12_000, 20_000)), max_size=4),
+)  # fmt: skip
+@settings(deadline=None)
+def test_whatever_the_winter_a_warmer_one_keeps_nothing_longer(
+    months: list[int], tenths: int, foods: set[str], more: int, read: list[tuple[int, int]]
+) -> None:
+    home = Household()
+    stated = " ".join(f"{milli / 1000:.3f}" for milli in months)
+    home.say(StoreSet(store="outdoors", facts={"kind": "outbuilding", "climate": f"{stated} C"}))
+    home.say(
+        StoreSet(store="barn", facts={"kind": "outbuilding", "climate": f"outdoors {tenths}/10"})
+    )
+    for food in sorted(foods):
+        home.bring_in(20, food, "barn", on="2026-11-20", written=LATER)
+    for on, milli in sorted(read):
+        home.say(Measured(store="barn", celsius_milli=milli), t=LATER + on * 1440)
+    today = ms(LATER) // DAY
+    plain = {use.food: use for use in order(home)}
+    for use in order(home, If(day=today, winter=more)):
+        was = plain[use.food]
+        assert (use.from_ms is None) == (was.from_ms is None)
+        assert use.from_ms is None or was.from_ms is None or use.from_ms <= was.from_ms
+        assert was.to_ms is None or (use.to_ms is not None and use.to_ms <= was.to_ms)
+
+
 @given(records())
 @settings(deadline=None)
 def test_nothing_raises_for_any_history(told: list[Record]) -> None:
