@@ -20,6 +20,8 @@ LOW_ACID = "acid not known, read as low"
 NO_ACID = "put up without acid, read as low"
 SOME_ACID = "acid was added, how much is not known, read as low"
 LONG_PACKS = ("#10 can", "long-term pack", "oxygen-absorbed", "oxygen removed", "low oxygen")
+CANS = frozenset({"can", "tin"})
+GLASS = frozenset({"jar", "bottle"})
 UNUSUAL = "cooler and drier than usual"
 
 
@@ -36,6 +38,9 @@ class Question(Struct, frozen=True, kw_only=True):
     kind: str | None = None
     opened: bool = False
     bought: bool = False
+    """from a shop, as far as was said"""
+    vessel: str = ""
+    """what it is packed in, "" where it is loose"""
     acid: str = ""
     """what was said of acid in jars: "added", "left out"; "" nothing"""
     source: str = ""
@@ -103,12 +108,28 @@ class Lives:
         """The table's word for the form, "" where none was said and none is usual."""
         typed = " ".join(question.form.casefold().split())
         if not typed:
-            named = self.named(question.names)
-            return named.form if named else ""
+            return self._usual(question)
         form = self.tables.forms.get(typed, typed)
         if form == "canned":
             return "commercially-canned" if question.bought else "home-canned"
         return form
+
+    def _usual(self, question: Question) -> str:
+        """The form that goes without saying: of produce in a tin or a bought jar never fresh.
+
+        Nobody can tell how jars and tins that came from no shop were put up; they have none.
+        """
+        named = self.named(question.names)
+        if named is None:
+            return ""
+        produce = bool(BETWEEN & {*named.groups})
+        loose = named.form == "dry-staple" and not _canned_unsaid(named)
+        if loose or question.vessel not in CANS | (GLASS if produce else frozenset()):
+            return named.form
+        if named.form not in {"", "fresh", "dry-staple"}:
+            return named.form
+        known = produce or bool(named.acid)
+        return "commercially-canned" if known and question.bought else ""
 
     def acid(self, names: Sequence[str]) -> str:
         """Acid class that home canning goes by: "low", "high", "" not known."""
@@ -239,6 +260,11 @@ def _ratios(tables: Tables) -> dict[str, Fraction]:
             found[""].append(ratio)
             found.setdefault(row.form, []).append(ratio)
     return {form: median(ratios) for form, ratios in found.items()}
+
+
+def _canned_unsaid(named: FoodName) -> bool:
+    """A staple that a tin holds cooked: beans, unless they are called dry."""
+    return named.acid == "low" and not named.name.startswith(("dry ", "dried "))
 
 
 def _table_forms(form: str, acid: str, *, opened: bool) -> frozenset[str]:

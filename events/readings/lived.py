@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from events.book import Book
 from events.keeping.curve import DAY
 from events.keeping.exposure import Exposure
-from events.keeping.life import Answer, Lives, NoLife, Question
+from events.keeping.life import CANS, Answer, Lives, NoLife, Question
 from events.keeping.profile import Milli
 from events.keeping.rates import WHOLE, End, Rates
 from events.kinds import Received, Repacked
@@ -118,13 +118,10 @@ class Path:
 class Kept:
     """One food in one form: its exposures by store, closed and opened."""
 
-    def __init__(self, keeping: "Keeping", lot: Lot, acid: Added, *, bought: bool) -> None:
+    def __init__(self, keeping: "Keeping", lot: Lot, acid: Added) -> None:
         self.keeping = keeping
-        self.question = Question(
-            names=names_of(keeping.book, lot),
-            form=lot.form,
-            variety=lot.variety,
-            bought=bought,
+        self.question = replace(
+            plainly(keeping.book, lot),
             acid=acid,
             source=keeping.book.settings.foods.get(lot.food, {}).get("source", ""),
         )
@@ -162,13 +159,11 @@ class Keeping:
 
     def kept(self, lot: Lot) -> Kept:
         """A lot's food in its form."""
-        body = lot.maker.body if lot.maker else None
-        bought = isinstance(body, Received) and body.origin == "bought"
         acid = added(lot)
-        key = (lot.food, lot.form, lot.variety, acid, bought)
+        key = (lot.food, lot.form, lot.variety, acid, bought(lot), vessel(lot))
         found = self._kept.get(key)
         if found is None:
-            found = self._kept[key] = Kept(self, lot, acid, bought=bought)
+            found = self._kept[key] = Kept(self, lot, acid)
         return found
 
     def question(self, lot: Lot, store: str, *, opened: bool) -> Question:
@@ -296,6 +291,33 @@ def _used(stay: Stay, start: int) -> int:
     if stay.exposure is None or stay.until is None:
         return 0
     return stay.exposure.used("low", start, stay.until)
+
+
+def plainly(book: Book, lot: Lot) -> Question:
+    """What is asked of the tables for a lot, wherever it stands."""
+    return Question(
+        names=names_of(book, lot),
+        form=lot.form,
+        variety=lot.variety,
+        bought=bought(lot),
+        vessel=vessel(lot),
+    )
+
+
+def vessel(lot: Lot) -> str:
+    """What a lot's food is packed in, "" where it is loose."""
+    package = lot.identity.package if lot.identity else None
+    return lot.unit if package is None else package.vessel
+
+
+def bought(lot: Lot) -> bool:
+    """From a shop: so it was said, or a maker's date is on it, or nothing was said of a tin."""
+    body = lot.maker.body if lot.maker else None
+    if not isinstance(body, Received):
+        return False
+    if body.origin == "bought" or vessel(lot) not in CANS:
+        return body.origin == "bought"
+    return body.origin in {None, "found"} or bool(lot.facts.get("printed", body.printed))
 
 
 def names_of(book: Book, lot: Lot) -> tuple[str, ...]:

@@ -5,10 +5,10 @@ Nothing here finds a process good; it says whether one is recorded. No date ente
 """
 
 from events.book import Book
-from events.keeping.life import Lives, Question
+from events.keeping.life import Lives
 from events.kinds import PutUp, Received
 from events.lots.state import Lot
-from events.readings.lived import names_of
+from events.readings.lived import bought, plainly, vessel
 
 FROM_OTHERS = frozenset({"gift", "exchange", "found", "bought"})
 PROCESS_FACTS = frozenset({"method", "minutes", "pressure", "recipe", "process"})
@@ -21,7 +21,7 @@ class Known:
     def __init__(self, book: Book, lives: Lives) -> None:
         self.book = book
         self.lives = lives
-        self._canned: dict[tuple[str, str, bool], bool] = {}
+        self._canned: dict[tuple[str, str, bool, str], bool] = {}
 
     def unknown(self, lot: Lot) -> bool:
         """Home-canned, not known to be high in acid, and nobody here knows how it was made.
@@ -46,7 +46,7 @@ class Known:
     def _stranger(self, lot: Lot) -> bool:
         body = lot.maker.body if lot.maker else None
         origin = body.origin if isinstance(body, Received) else None
-        if not self._low_acid(lot, bought=origin == "bought"):
+        if not self._low_acid(lot):
             return False
         if any(said and fact in PROCESS_FACTS for fact, said in lot.facts.items()):
             return False
@@ -57,13 +57,12 @@ class Known:
         nameless = any(word in lot.food.casefold() for word in NAMELESS)
         return nameless or origin in FROM_OTHERS
 
-    def _low_acid(self, lot: Lot, *, bought: bool) -> bool:
+    def _low_acid(self, lot: Lot) -> bool:
         """Home-canned, and not known to be high in acid."""
-        key = lot.food, lot.form, bought
+        key = lot.food, lot.form, bought(lot), vessel(lot)
         found = self._canned.get(key)
         if found is None:
-            names = names_of(self.book, lot)
-            question = Question(names=names, form=lot.form, bought=bought)
+            question = plainly(self.book, lot)
             canned = self.lives.form(question) == "home-canned"
-            found = self._canned[key] = canned and self.lives.acid(names) != "high"
+            found = self._canned[key] = canned and self.lives.acid(question.names) != "high"
         return found

@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from events.book import Book
-from events.keeping.life import Lives, Question
+from events.keeping.life import Lives
 from events.lots.state import Lot
 from events.readings.climate import Climates
-from events.readings.lived import names_of
+from events.readings.lived import names_of, plainly
 from events.tables.storing import Neighbour, Role
 
 FAINT = frozenset({"low", "very low"})
@@ -63,8 +63,7 @@ class Neighbours:
         return there
 
     def fresh(self, lot: Lot) -> bool:
-        names = names_of(self.book, lot)
-        return self.lives.form(Question(names=names, form=lot.form)) == "fresh"
+        return self.lives.form(plainly(self.book, lot)) == "fresh"
 
     def clashes(self, lot: Lot, store: str) -> list[Clash]:
         """What a lot would do there to what stands there, and that to it."""

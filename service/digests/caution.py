@@ -8,11 +8,11 @@ source is told as quoted second-hand, and from whom.
 import re
 
 from events.book import Book
-from events.keeping.life import Lives, Question
+from events.keeping.life import Lives
 from events.kinds import Checked, Held, Incident, PutUp, Spoiled
 from events.lots.state import Lot
 from events.quantity import volume_of
-from events.readings.lived import names_of
+from events.readings.lived import names_of, plainly
 from events.tables import Caution, Tables, plain
 from service.digests.digest import Care
 
@@ -43,6 +43,12 @@ SIGNS = {
 """Beginnings of words in what somebody saw, and the cause that they speak of."""
 
 
+def signs(words: str) -> list[str]:
+    """The causes that somebody's words speak of."""
+    said = words.casefold()
+    return [cause for word, cause in SIGNS.items() if re.search(rf"\b{word}", said)]
+
+
 class Cautions:
     """Collects the cautions that are called for, each once, in the order of the table."""
 
@@ -53,7 +59,7 @@ class Cautions:
         self.called: set[str] = set()
 
     def form(self, lot: Lot) -> str:
-        return self.lives.form(Question(names=names_of(self.book, lot), form=lot.form))
+        return self.lives.form(plainly(self.book, lot))
 
     def foods(self, lot: Lot) -> list[str]:
         """The lot's food by the tables' own names, else by those the household calls it."""
@@ -115,9 +121,8 @@ class Cautions:
 
     def seen(self, lot: Lot, words: str) -> None:
         """What was seen, in somebody's words."""
-        for word, cause in SIGNS.items():
-            if re.search(rf"\b{word}", words.casefold()):
-                self.went_off(lot, cause)
+        for cause in signs(words):
+            self.went_off(lot, cause)
 
     def befell(self, lot: Lot, incident: Incident) -> None:
         """A lot that stood where something happened."""

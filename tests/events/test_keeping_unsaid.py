@@ -1,0 +1,90 @@
+"""What is read where the form, the age or the name of a food was not said in full."""
+
+import pytest
+
+from events.keeping.life import Life, Lives, NoLife
+from events.kinds import Package, Received, StoreSet
+from events.readings.made_how import Known
+from events.readings.rotation import Use, use_first
+from events.tables import load
+from tests.build import Household
+from tests.tale import amount
+
+TABLES = load()
+
+
+def house() -> Household:
+    home = Household()
+    for store, kind in (("back-room", "room"), ("bed", "ground"), ("cellar", "cellar"),
+                        ("chest", "freezer")):  # fmt: skip
+        home.say(StoreSet(store=store, facts={"kind": kind}))
+    return home
+
+
+def packed(food: str, vessel: str, **more: object) -> Use:
+    """Ten of them in the back room, of no form that was said."""
+    home = house()
+    home.say(Received(food=food, amount=amount(10, vessel), store="back-room",
+                      package=Package(vessel=vessel), **more), on="2026-03-01")  # type: ignore[arg-type]  # fmt: skip
+    [found] = use_first(home.book, TABLES)
+    return found
+
+
+# Food Storage (EC 257), Utah State University Extension: commercially canned vegetables, fruit,
+# meat and fish, 12 months in a cool area. It is the shortest that is printed for them.
+@pytest.mark.parametrize("vessel", ["tin", "can"])
+@pytest.mark.parametrize("food", ["tomatoes", "peaches", "green beans", "tuna"])
+def test_tins_are_commercially_canned_where_no_form_was_said(food: str, vessel: str) -> None:
+    for more in ({"origin": "bought"}, {}, {"origin": "gift", "printed": "36511"}):
+        life = packed(food, vessel, **more).life
+        assert isinstance(life, Life), (food, more, life)
+        assert (life.row.form, life.source.source_id) == ("commercially-canned", "usu_ec257")
+        assert life.row.life_as_printed == "12 months"
+
+
+# Canned Foods, USDA, and Clemson Cooperative Extension: low-acid commercially canned food 2-5 years
+def test_beans_in_a_tin_are_not_dry_beans_and_what_is_called_dry_is() -> None:
+    tinned, dry = packed("kidney beans", "tin").life, packed("dry beans", "tin").life
+    assert isinstance(tinned, Life)
+    assert (tinned.row.form, tinned.row.life_as_printed) == (
+        "commercially-canned-low-acid", "2-5 years",
+    )  # fmt: skip
+    assert isinstance(dry, Life)
+    assert dry.row.form == "dry-staple"
+
+
+def test_produce_in_tins_or_jars_that_came_from_no_shop_has_no_form_and_no_date() -> None:
+    for origin, vessel in (("harvest", "tin"), ("exchange", "can"), ("gift", "can"),
+                           ("harvest", "jar"), (None, "jar"), ("gift", "bottle")):  # fmt: skip
+        use = packed("tomatoes", vessel, origin=origin)
+        assert use.life == NoLife(reason="its form is not recorded"), (origin, vessel)
+        assert (use.group, use.from_ms) == ("by age", None)
+
+
+def test_a_bought_jar_of_produce_is_not_fresh_and_staples_in_tins_stay_staples() -> None:
+    bought = packed("peaches", "jar", origin="bought").life
+    assert isinstance(bought, Life)
+    assert bought.row.form == "commercially-canned"
+    for food, form in (("honey", "dry-staple"), ("sunflower oil", "oil"), ("jam", "jam")):
+        life = packed(food, "jar", origin="bought").life
+        assert isinstance(life, Life), food
+        assert life.row.form == form
+
+
+def test_what_is_said_goes_before_what_the_vessel_says() -> None:
+    home = house()
+    home.say(Received(food="tomatoes", amount=amount(3, "can"), store="back-room", form="canned",
+                      package=Package(vessel="can"), origin="harvest"))  # fmt: skip
+    home.say(Received(food="peas", amount=amount(3, "tin"), store="back-room", form="canned",
+                      package=Package(vessel="tin")))  # fmt: skip
+    forms = {use.food: life.row.form for use in use_first(home.book, TABLES)
+             if isinstance(life := use.life, Life)}  # fmt: skip
+    assert forms["tomatoes"].startswith("home-canned")
+    assert forms["peas"].startswith("commercially-canned")
+
+
+def test_a_tin_is_never_a_jar_of_unknown_process() -> None:
+    home = house()
+    lot = home.say(Received(food="green beans", amount=amount(3, "tin"), store="back-room",
+                            form="canned", package=Package(vessel="tin"), origin="found"))  # fmt: skip
+    assert not Known(home.book, Lives(TABLES)).unknown(home.lot(f"{lot}:0"))
