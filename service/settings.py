@@ -82,7 +82,7 @@ def mail(environ: Mapping[str, str] = os.environ) -> Mail | None:
     GIRNEL_MAIL_PASSWORD  its password; it is never shown
     GIRNEL_MAIL_SECURITY  starttls (usual), tls (usual on port 465), none (this machine only)
     GIRNEL_MAIL_CA        a file of certificates to trust
-    GIRNEL_PUBLIC_URL     the https address of this household's service
+    GIRNEL_PUBLIC_URL     the https address of this household's service (see `public`)
     """
     server = environ.get("GIRNEL_MAIL_SERVER", "").strip()
     if not server:
@@ -100,19 +100,27 @@ def mail(environ: Mapping[str, str] = os.environ) -> Mail | None:
         raise WrongUse(
             f'GIRNEL_MAIL_SECURITY "{security}" will not do for {host}: write starttls or tls.'
         )
-    public = environ.get("GIRNEL_PUBLIC_URL", "").strip().rstrip("/") or None
-    if public is not None and not PUBLIC.fullmatch(public):
-        raise WrongUse(
-            f'GIRNEL_PUBLIC_URL "{public}" will not do: write it like https://larder.example.org.'
-        )
     password = environ.get("GIRNEL_MAIL_PASSWORD")
     return Mail(
         host=host, port=int(port), security=security,  # type: ignore[arg-type]
         sender=sender, login=environ.get("GIRNEL_MAIL_LOGIN") or None,
         password=Secret(password) if password else None,
         authority=environ.get("GIRNEL_MAIL_CA") or None,
-        public=public,
+        public=public(environ),
     )  # fmt: skip
+
+
+def public(environ: Mapping[str, str] = os.environ) -> str | None:
+    """GIRNEL_PUBLIC_URL: the https address under which the world reaches this household's service.
+
+    Raises WrongUse where it is none.
+    """
+    said = environ.get("GIRNEL_PUBLIC_URL", "").strip().rstrip("/") or None
+    if said is not None and not PUBLIC.fullmatch(said):
+        raise WrongUse(
+            f'GIRNEL_PUBLIC_URL "{said}" will not do: write it like https://larder.example.org.'
+        )
+    return said
 
 
 def read(home: str | None = None, environ: Mapping[str, str] = os.environ) -> Settings:

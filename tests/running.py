@@ -74,8 +74,15 @@ MADE: dict[str, bytes] = {}
 
 
 @contextmanager
-def running(home: Path, *words: str) -> Iterator[Running]:
-    env = {**os.environ, "GIRNEL_HOME": str(home), "GIRNEL_NOW": NOW, "PYTHONPATH": str(ROOT)}
+def running(home: Path, *words: str, **more: str) -> Iterator[Running]:
+    """`more`: of its environment."""
+    env = {
+        **os.environ,
+        "GIRNEL_HOME": str(home),
+        "GIRNEL_NOW": NOW,
+        "PYTHONPATH": str(ROOT),
+        **more,
+    }
     words = ("-m", "service.console", "serve", "--port", "0", *words)
     errors = home.parent / f"{home.name}-errors.txt"  # a pipe that nobody reads would fill up
     with (

@@ -154,10 +154,20 @@ class Line:
         if self.cut or fault == "lost":
             raise Unreachable("no way there")
         if self._late and self._dice.random() < 0.5:
-            late = self._late.pop(self._dice.randrange(len(self._late)))
-            with suppress(Unreachable):
-                await self._hub.push(late, self._holder)
+            await self._arrive()
         return fault
+
+    async def _arrive(self) -> None:
+        """One of those that are late arrives, in no order."""
+        late = self._late.pop(self._dice.randrange(len(self._late)))
+        with suppress(Unreachable):
+            await self._hub.push(late, self._holder)
+
+    async def mend(self) -> None:
+        """From here on it is good, and nothing is on its way any more."""
+        self.bad, self.cut = 0.0, False
+        while self._late:
+            await self._arrive()
 
     async def push(self, contents: Sequence[bytes]) -> list[Receipt]:
         body = b"[" + b",".join(contents) + b"]"
@@ -359,7 +369,7 @@ class History:
 
     async def _mend(self) -> None:
         for device in self.devices:
-            device.line.bad, device.line.cut = 0.0, False
+            await device.line.mend()
         for _ in range(4):
             for device in self.devices:
                 replica = Replica(device.opening, device.line, device.clock)

@@ -60,7 +60,7 @@ async def serve(args: Namespace) -> int:
     from service.jobs.timetable import timetable
 
     mail = settings.mail()
-    place = running.Place(host=args.host, port=port, cert=cert, key=key)
+    place = running.Place(host=args.host, port=port, cert=cert, key=key, public=settings.public())
     running.certified(place)
     ids = RandomIds()
     clock = how.clock()
@@ -69,8 +69,7 @@ async def serve(args: Namespace) -> int:
         try:
             listening = running.listen(place)
             place = msgspec.structs.replace(place, port=listening.getsockname()[1])
-            hosts = running.LOOPBACK if place.loopback else None
-            serving = Serving(hosts=hosts, local_token=ids.token())
+            serving = Serving(hosts=place.hosts, local_token=ids.token())
             app = make_app(ledger, doors, how, serving)
             async with (
                 household_jobs(how.home, ledger, clock, mail, doors) as jobs,
@@ -84,6 +83,8 @@ async def serve(args: Namespace) -> int:
 
 def _say(name: str, place: "Place") -> None:
     print(f"{name} is served at {place.url}. Ctrl-C ends it.", flush=True)
+    if place.public is not None:
+        print(wrap(f"Devices are told that it is at {place.public}."), flush=True)
     if not place.loopback and place.cert is None:
         print(wrap(PLAIN), flush=True)
 

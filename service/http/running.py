@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
+from urllib.parse import urlsplit
 
 import msgspec
 import uvicorn
@@ -44,6 +45,16 @@ class Place(Struct, frozen=True, kw_only=True):
     port: int = 8470
     cert: Path | None = None
     key: Path | None = None
+    public: str | None = None
+    """the address at which a proxy before it answers"""
+
+    @property
+    def hosts(self) -> frozenset[str] | None:
+        """Names under which it may be asked for; None: any, where the network may ask."""
+        if not self.loopback:
+            return None
+        named = urlsplit(self.public or "").hostname
+        return LOOPBACK if named is None else LOOPBACK | {named}
 
     @property
     def loopback(self) -> bool:
@@ -196,5 +207,5 @@ async def run(
         ws="none",
     )
     token = before.serving.local_token or ""
-    with beside_socket(before.settings.home, place.url, token) as local:
+    with beside_socket(before.settings.home, place.public or place.url, token) as local:
         await _Server(config, before, local, ready).serve(sockets=[listening])

@@ -1,16 +1,19 @@
 """The service as a process on a real port: started, followed, ended; and a console beside it."""
 
 import json
+import os
 import signal
 import socket
 import stat
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
 
-from tests.running import Running, girnel, made, running
+from tests.running import ROOT, Running, girnel, made, running
 
 
 @pytest.fixture
@@ -36,6 +39,43 @@ def test_it_says_where_it_listens_answers_at_once_and_ends_on_a_signal(home: Pat
     assert (code, out) == (0, "")
     assert seconds < 2
     assert [json.loads(line)["route"] for line in err.splitlines()] == ["/health"]
+
+
+def test_behind_a_proxy_it_answers_to_its_public_name_too(home: Path) -> None:
+    """A proxy passes on the Host that it was asked for, and whose address the asker has."""
+    with running(home, GIRNEL_PUBLIC_URL="https://girnel.example:8443/") as one:
+        for host, status in (("girnel.example", 200), ("girnel.example:8443", 200),
+                             ("127.0.0.1:8470", 200), ("other.example", 421)):  # fmt: skip
+            answer = httpx.get(f"{one.url}/health", headers={"Host": host})
+            assert answer.status_code == status, host
+        done = girnel(home, "pair", "--json")
+        assert json.loads(done.stdout)["url"] == "https://girnel.example:8443"
+
+        def wrong(asker: str) -> int:
+            headers = {"Authorization": "Bearer wrong", "X-Forwarded-For": asker}
+            return httpx.get(f"{one.url}/v1/on-hand", headers=headers).status_code
+
+        assert [wrong("192.0.2.1") for _ in range(22)][-1] == 429
+        assert wrong("192.0.2.2") == 401
+        assert one.process.stdout is not None
+        assert "it is at https://girnel.example:8443" in one.process.stdout.readline()
+    with running(home) as one:
+        answer = httpx.get(f"{one.url}/health", headers={"Host": "girnel.example"})
+        assert answer.status_code == 421
+
+
+@pytest.mark.parametrize(
+    "typed", ["http://girnel.example", "girnel.example", "https://", "https://a:b"]
+)
+def test_a_public_address_that_is_none_is_said(home: Path, typed: str) -> None:
+    env = {**os.environ, "GIRNEL_HOME": str(home), "GIRNEL_PUBLIC_URL": typed}
+    done = subprocess.run(
+        [sys.executable, "-m", "service.console", "serve", "--port", "0"],
+        env=env, capture_output=True, text=True, timeout=30, check=False, cwd=ROOT,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "GIRNEL_PUBLIC_URL" in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_ctrl_c_ends_it_too(home: Path) -> None:
