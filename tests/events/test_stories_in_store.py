@@ -73,8 +73,9 @@ def test_jars_that_froze_are_looked_at_twice_and_no_date_says_they_are_sound() -
     assert order(home) == []
     home.look(jars, "shed", seen=40, finding="still frozen", t=day(14) + 10)
     assert order(home) == []
-    home.look(jars, "shed", seen=40, sound=35, mark=frost, t=day(17))
-    home.spoil(5, jars, "shed", cause="seal failed", mark=frost, t=day(17) + 10)
+    home.spoil(3, jars, "shed", cause="broken", mark=frost, t=day(17))
+    home.spoil(2, jars, "shed", cause="seal failed", mark=frost, t=day(17) + 5)
+    home.look(jars, "shed", seen=35, sound=35, mark=frost, t=day(17) + 10)
     later = home.bring_in(7, "green beans", "back-room", unit="jar", form="home-canned", t=day(18))
     home.say(LotSet(lot=jars, facts={"condition": "softer: frozen once"}))
     assert [(use.lot, use.n) for use in order(home)] == [(jars, grains(35)), (later, grains(7))]

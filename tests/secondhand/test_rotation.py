@@ -24,7 +24,8 @@ EARLY_SUMMER = 240
 def first(food: str, kind: str, *, form: str | None = None, opened: bool = False) -> Use:
     home = Household()
     home.say(StoreSet(store="here", facts={"kind": kind}))
-    lot = home.bring_in(2, food, "here", unit="jar", form=form, t=day(2))
+    unit = "jar" if form or opened else "lb"
+    lot = home.bring_in(2, food, "here", unit=unit, form=form, t=day(2))
     if opened:
         home.open(2, lot, "here", t=day(5))
     return use_first(home.book, TABLES)[0]
