@@ -91,3 +91,27 @@ def test_a_closed_lot_that_turns_out_to_be_a_likely_double_is_put_by_as_open() -
     assert [concern.kind for concern in book.concerns()] == ["maybe-double"]
     past.put_by(book)
     assert_same(past.take_up(), [*log, *more])
+
+
+def test_open_lots_stay_in_hand_and_closed_ones_leave_it() -> None:
+    home = Household()
+    gone = home.bring_in(2, "salsa", "back-room", unit="jar", t=day(1))
+    here = home.bring_in(9, "beans", "back-room", unit="jar", t=day(1))
+    home.eat(2, gone, "back-room", t=day(1) + 30)
+    home.eat(2, here, "back-room", t=day(1) + 30)
+    past = Shelved()
+    book = past.take_up()
+    log = placed(home.entries())
+    past.log(log)
+    book.add(log)
+    assert all(entry.record.name in book._hand.entries for entry in home.entries())
+    past.put_by(book)
+    held = {e.record.name for e in home.entries() if e.record.name in book._hand.entries}
+    assert held == {line.record.name for line in book.lots[here].lines}
+    home.eat(1, here, "back-room", t=day(1) + 60)
+    more = placed(home.entries())[len(log) :]
+    past.log(more)
+    before = past.asked
+    book.add(more)
+    assert past.asked == before, "what was in hand was fetched again"
+    assert_same(book, [*log, *more])
