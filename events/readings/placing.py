@@ -30,6 +30,8 @@ LIGHT = frozenset({"light", "yes", "sun", "sunny", "bright", "window", "lit"})
 DAMP = frozenset({"damp", "yes", "humid", "moist", "wet"})
 DRY = frozenset({"dry", "no"})
 DRY_FORMS = frozenset({"dry-staple", "dried", "freeze-dried"})
+OF_ITS_OWN = frozenset({"light", "damp", "room"})
+"""Facts by which a shelf is otherwise than its room."""
 MOIST, ARID = 80, 75
 """Per cent of humidity that a row asks for at least, or at most, to want a damp or a dry place."""
 
@@ -67,6 +69,26 @@ def stores_of(keeping: Keeping) -> list[str]:
     settings = keeping.book.settings
     tops = {store for store in settings.stores if store and store != OUTDOORS}
     return sorted(store for store in tops if settings.kind_of(store) != "ground")
+
+
+def stores_for(keeping: Keeping, lot: Lot) -> list[str]:
+    """Those among which a lot may be placed: no shelf that is as its room is, and a freezer only for
+    what is frozen or stands there.
+    """
+    settings, climates = keeping.book.settings, keeping.climates
+    frozen = keeping.lives.form(keeping.question(lot, "", opened=False)) == "frozen"
+    here = {parcel.store for parcel in lot.parcels if parcel.high}
+
+    def differs(store: str) -> bool:
+        air = climates.air(store)
+        own = bool(OF_ITS_OWN & settings.stores.get(store, {}).keys())
+        return air == store or own or climates.curve(store) is not climates.curve(air)
+
+    return [
+        store for store in stores_of(keeping)
+        if differs(store)
+        and (frozen or settings.kind_of(store) != "freezer" or any(within(p, store) for p in here))
+    ]  # fmt: skip
 
 
 def path_in(keeping: Keeping, lot: Lot, parcel: Parcel, store: str, now_ms: int) -> Path:

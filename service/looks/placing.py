@@ -16,7 +16,7 @@ from events.lots.state import Lot
 from events.readings.climate import If, Machine, degrees_of
 from events.readings.lived import GROUND, Keeping
 from events.readings.lots import codes_of
-from events.readings.placing import Placement, placements, stores_of
+from events.readings.placing import Placement, placements, stores_for
 from events.readings.reasons import publisher
 from events.readings.supposing import Loss, Standing, if_so, machine_year
 from events.readings.supposing import not_judged as stores_not_judged
@@ -131,7 +131,7 @@ def of_lot(
     keeping = Keeping(asked.book, tables.load())
     if not any(parcel.high for parcel in lot.parcels):
         raise WrongUse(f"Nothing is left of {lot.food}: there is nothing to place.")
-    stores = stores_of(keeping)
+    stores = stores_for(keeping, lot)
     if store is not None or supposed is not None:
         here = {parcel.store for parcel in lot.parcels if parcel.high}
         stores = sorted(here | ({finding.store(asked.book, store)} if store is not None else set()))

@@ -9,7 +9,7 @@ from events.kinds import MachineSet, Measured, StoreSet
 from events.readings.climate import If
 from events.readings.lived import Keeping
 from events.readings.neighbours import Neighbours
-from events.readings.placing import Placement, placements, stores_of
+from events.readings.placing import Placement, placements, stores_for, stores_of
 from events.readings.rotation import use_first
 from events.readings.supposing import if_so, machine_year, not_judged
 from events.record import Record
@@ -57,6 +57,25 @@ def test_every_store_that_food_may_be_carried_to_longest_life_first() -> None:
     rests = {one.store: one.rests for one in found}
     assert rests == {"root-cellar": "stated", "shed": "stated", "back-room": "stated",
                      "pantry": "stated", "attic": "assumed"}  # fmt: skip
+
+
+def test_shelves_that_are_as_their_room_are_told_as_the_room() -> None:
+    home = house()
+    for shelf, facts in (("low", {}), ("window", {"light": "window"}), ("stove", {})):
+        home.say(StoreSet(store=f"attic/{shelf}", facts={"kind": "room"} | facts))
+    home.say(StoreSet(store="chest", facts={"kind": "freezer"}))
+    home.say(Measured(store="attic/stove", celsius_milli=21_000), t=day(58))
+    jars = home.bring_in(9, "green beans", "attic/low", unit="jar", form="home-canned", t=day(50))
+    peas = home.bring_in(9, "peas", "chest", unit="bag", form="frozen", t=day(50))
+    keeping = Keeping(home.book, TABLES)
+    found = stores_for(keeping, home.lot(jars))
+    assert [one for one in found if one.startswith("attic")] == [
+        "attic", "attic/stove", "attic/window",
+    ]  # fmt: skip
+    assert "chest" not in found
+    assert "chest" in stores_for(keeping, home.lot(peas))
+    there = placements(keeping, home.lot(jars), NOW, found)
+    assert [one.store for one in there if one.here] == ["attic"]
 
 
 def test_the_life_there_is_as_if_it_were_carried_now() -> None:
