@@ -28,7 +28,8 @@ UNUSUAL = "cooler and drier than usual"
 class Question(Struct, frozen=True, kw_only=True):
     """What is to be kept, and in what kind of store.
 
-    `names`: what the household calls the food, its own name first, then other names it gave.
+    `names`: what the household calls the food, its own name first, then other names it gave; before
+    them the variety with the name ("butternut squash"), which is a food's name too.
     `form`, `variety`: as typed, "" where not said. `kind`: the store's, None where not known.
     """
 
@@ -97,12 +98,9 @@ class Lives:
         return answer
 
     def named(self, names: Sequence[str]) -> FoodName | None:
-        """The table's food of the first name it knows."""
-        for name in names:
-            found = self.tables.foods.get(plain(name))
-            if found is not None:
-                return found
-        return None
+        """The table's food of the first name it knows, one that has rows of its own before others."""
+        known = [found for name in names if (found := self.tables.foods.get(plain(name)))]
+        return next((found for found in known if found.foods), known[0] if known else None)
 
     def form(self, question: Question) -> str:
         """The table's word for the form, "" where none was said and none is usual."""
@@ -185,8 +183,7 @@ class Lives:
 
     def _of_kind(self, question: Question, rows: list[Keeping]) -> list[Keeping]:
         named = self.named(question.names)
-        variety = question.variety or (named.variety if named else "")
-        return list(_of_variety(rows, question.variety, variety))
+        return list(_of_variety(rows, question.variety, named.variety if named else ""))
 
     def _about(
         self, question: Question, named: FoodName | None, form: str, acid: str
@@ -296,16 +293,19 @@ def _package_fits(row: Keeping, *, opened: bool) -> bool:
     return (row.form == "opened" or row.packaging.startswith("opened")) == opened
 
 
-def _of_variety(rows: list[Keeping], typed: str, variety: str) -> Iterator[Keeping]:
-    """Of each food the rows for this variety; else those for none; else all of them."""
-    wanted = {part for part in (plain(typed).replace(" ", "-"), variety) if part}
+def _of_variety(rows: list[Keeping], typed: str, named: str) -> Iterator[Keeping]:
+    """Of each food the rows for the variety typed; else for that of its name; else for none; else
+    all of them.
+    """
+    varieties = [part for part in (plain(typed).replace(" ", "-"), typed, named) if part]
     by_food: dict[str, list[Keeping]] = {}
     for row in rows:
         by_food.setdefault(row.food, []).append(row)
     for of_food in by_food.values():
-        exact = [row for row in of_food if wanted & {row.variety, *row.variety.split("-")}]
+        exact = ([row for row in of_food if one in {row.variety, *row.variety.split("-")}]
+                 for one in varieties)  # fmt: skip
         blank = [row for row in of_food if not row.variety]
-        yield from exact or blank or of_food
+        yield from next((found for found in exact if found), blank or of_food)
 
 
 def _why_none(published: list[Keeping], *, opened: bool) -> str:

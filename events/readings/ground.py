@@ -18,6 +18,7 @@ from events.readings.bed_rows import Rows, rows_of
 from events.readings.ground_course import Course, Stretch
 from events.readings.ground_ends import End, ends_of, stands_frost
 from events.readings.ground_reach import Reach, local_day, state
+from events.readings.lived import names_of
 from events.readings.lots import Measure
 from events.readings.rows import Row, parcels
 from events.readings.soils import Said
@@ -140,7 +141,7 @@ def _lot(
         else:
             why = _why_apart(row)
             apart[why] = apart.get(why, Measure(lot.unit, 0, 0, 0)).plus(row.amount)
-    names = (lot.food, *book.settings.other_names(lot.food))
+    names = names_of(book, lot)
     ends, why = ends_of(names, tables, known, on, since)
     return InGround(lot=first.lot, name=first.name, food=lot.food, variety=lot.variety, since=since,
                     offered=offered, apart=tuple(sorted(apart.items())), rows=rows_of(book, lot, store),

@@ -321,5 +321,12 @@ def bought(lot: Lot) -> bool:
 
 
 def names_of(book: Book, lot: Lot) -> tuple[str, ...]:
-    """What the lot's food is called, its own name first, then those the household confirmed."""
-    return (lot.food, *book.settings.other_names(lot.food))
+    """What the lot's food is called: its variety with its name, whole and by its last word, as in
+    "Waltham butternut" squash; its own name; then those the household confirmed.
+    """
+    varieties = dict.fromkeys((lot.variety, *lot.variety.split()[-1:])) if lot.variety else ()
+    return (
+        *(f"{variety} {lot.food}" for variety in varieties),
+        lot.food,
+        *book.settings.other_names(lot.food),
+    )

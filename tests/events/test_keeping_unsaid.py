@@ -3,7 +3,7 @@
 import pytest
 
 from events.keeping.life import Life, Lives, NoLife
-from events.kinds import Package, Received, StoreSet
+from events.kinds import FoodSet, Package, Received, StoreSet
 from events.readings.made_how import Known
 from events.readings.rotation import Use, use_first
 from events.tables import load
@@ -88,3 +88,47 @@ def test_a_tin_is_never_a_jar_of_unknown_process() -> None:
     lot = home.say(Received(food="green beans", amount=amount(3, "tin"), store="back-room",
                             form="canned", package=Package(vessel="tin"), origin="found"))  # fmt: skip
     assert not Known(home.book, Lives(TABLES)).unknown(home.lot(f"{lot}:0"))
+
+
+# Yard and Garden: Storing Fall Garden Produce, Iowa State University Extension, at 50-55 F
+SQUASH = {"acorn": "5-8 weeks", "butternut": "2-3 months", "hubbard": "5-6 months"}
+
+
+@pytest.mark.parametrize("form", [None, "fresh"])
+def test_squash_goes_by_its_variety_however_that_is_said(form: str | None) -> None:
+    home = house()
+    for variety, on in (("Blue Hubbard", "2026-09-15"), ("Butternut", "2026-09-20"),
+                        ("acorn", "2026-10-10")):  # fmt: skip
+        home.bring_in(6, "squash", "back-room", unit="squash", variety=variety, form=form, on=on)
+    found = use_first(home.book, TABLES)
+    # acorn from 14 Nov, butternut from 20 Nov, hubbard from 14 Feb
+    assert [use.variety for use in found] == ["acorn", "Butternut", "Blue Hubbard"]
+    for use in found:
+        assert isinstance(use.life, Life), use.variety
+        assert use.life.row.life_as_printed == SQUASH[use.variety.casefold().split()[-1]]
+        assert use.life.source.source_id == "isu_squash"
+
+
+def test_a_variety_with_the_food_is_a_name_that_the_tables_may_know() -> None:
+    home = house()
+    home.bring_in(6, "beans", "chest", variety="green", form="frozen")
+    home.bring_in(6, "rice", "back-room", variety="brown")
+    home.bring_in(6, "squash", "back-room", variety="kabocha")
+    home.bring_in(6, "beans", "back-room", variety="Black Valentine")
+    lives = {use.variety: use.life for use in use_first(home.book, TABLES)}
+    green, brown = lives["green"], lives["brown"]
+    assert isinstance(green, Life)
+    assert green.row.food == "vegetable"
+    assert isinstance(brown, Life)
+    assert brown.row.food == "brown-rice"
+    assert lives["kabocha"] == NoLife(reason="no published life")
+    assert isinstance(lives["Black Valentine"], NoLife)
+
+
+def test_squash_that_the_household_calls_by_another_name_too_goes_by_that_name() -> None:
+    home = house()
+    home.say(FoodSet(food="squash", facts={"other_names": "acorn squash"}))
+    home.bring_in(6, "squash", "back-room")
+    [use] = use_first(home.book, TABLES)
+    assert isinstance(use.life, Life)
+    assert use.life.row.variety == "acorn"

@@ -46,14 +46,14 @@ def test_flour_goes_by_the_printed_months_not_by_two_years() -> None:
 
 @pytest.mark.parametrize("food", ["delicata squash", "butternut squash"])
 def test_squash_into_early_summer_is_common_practice_and_the_printed_row_decides(food: str) -> None:
-    life = first(food, "room").life
+    life = first(food, "room", form="fresh").life
     assert isinstance(life, Life)
     assert life.high_days is not None
     assert life.high_days < EARLY_SUMMER
 
 
 def test_pumpkins_to_the_turn_of_the_year_are_within_what_is_printed() -> None:
-    life = first("pumpkin", "room").life
+    life = first("pumpkin", "room", form="fresh").life
     assert isinstance(life, Life)
     # brought in on 1 October, the turn of the year is 92 days on; printed 2-3 months
     assert (life.low_days, life.high_days) == (61, 91)
