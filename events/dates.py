@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from events import edtf
 from events.kinds import DateKind
-from events.quantity import NotUnderstood
+from events.quantity import NotUnderstood, TwoWays
 
 _MONTH_NAMES = ("january", "february", "march", "april", "may", "june", "july", "august",
                 "september", "october", "november", "december")  # fmt: skip
@@ -55,7 +55,8 @@ def read(typed: str, today: date, *, day_first: bool | None = None, ahead: bool 
     month without a year is the last one up to `today`; with `ahead`, the next one from `today`.
 
     Raises:
-        NotUnderstood: one sentence with what was read, and the meanings where there are several.
+        TwoWays: it has several meanings, which are listed.
+        NotUnderstood: one sentence with what was read.
     """
     return _Reader(typed, today, day_first, ahead).read()
 
@@ -63,11 +64,20 @@ def read(typed: str, today: date, *, day_first: bool | None = None, ahead: bool 
 class _Reader:
     """One date being read; it keeps what was typed for the sentences."""
 
-    def __init__(self, typed: str, today: date, day_first: bool | None, ahead: bool) -> None:
+    def __init__(
+        self,
+        typed: str,
+        today: date,
+        day_first: bool | None,
+        ahead: bool,
+        *,
+        has_year: bool = False,
+    ) -> None:
         self.typed = typed
         self.today = today
         self.day_first = day_first
         self.ahead = ahead
+        self.has_year = has_year
 
     def read(self) -> str:
         asis = self.typed.strip()
@@ -195,13 +205,14 @@ class _Reader:
         return possible[0].text() if possible else None
 
     def month_year(self, text: str) -> str | None:
-        """8/24 and 8/2024, as a lid says month and year; 8/11 may be a day and is listed."""
+        """8/2024 and 8/99, as a lid says month and year; 8/24 and 8/11 may be days and are listed."""
         said = _MONTH_YEAR.fullmatch(text)
-        if said is None or (not 1 <= int(said[1]) <= 12 and len(said[2]) > 1):
+        if said is None:
             return None
         first, last = int(said[1]), int(said[2])
-        ways = [] if len(said[2]) == 1 else [_Parts(self.year(said[2]), first).text()]
-        if len(said[2]) < 4 and (last <= 12 or self.year(said[2]) > self.today.year):
+        month = 1 <= first <= 12 and len(said[2]) > 1
+        ways = [_Parts(self.year(said[2]), first).text()] if month else []
+        if len(said[2]) < 4 and not (month and self.has_year):
             by_day = [] if self.day_first is False else self.this_year(_Parts(None, last, first))
             by_month = [] if self.day_first is True else self.this_year(_Parts(None, first, last))
             ways += by_month + [day for day in by_day if day not in by_month]
@@ -253,10 +264,10 @@ class _Reader:
         year = century + int(figures)
         return year if year <= self.today.year + 10 else year - 100
 
-    def either(self, *ways: str) -> NotUnderstood:
+    def either(self, *ways: str) -> TwoWays:
         shown = [f"{edtf.show(way)} (write {way})" for way in ways]
         listed = f"{', '.join(shown[:-1])} or {shown[-1]}"
-        return NotUnderstood(f"“{self.typed}” may be {listed}.")
+        return TwoWays(f"“{self.typed}” may be {listed}.")
 
     def unread(self) -> NotUnderstood:
         return NotUnderstood(f"“{self.typed}” is not a date that can be read: {HOW_TO}.")
@@ -353,7 +364,7 @@ def printed(raw: str, today: date, *, day_first: bool | None = None) -> Printed:
         question = f"“{raw}” is a maker's code: it is no date until somebody says how to read it."
         return Printed(raw, "code" if kind == "unknown" else kind, None, question)
     try:
-        at = read(text, today, day_first=day_first)
+        at = _Reader(text, today, day_first, ahead=False, has_year=True).read()
     except NotUnderstood as error:
         return Printed(raw, kind, None, str(error))
     if not re.search(r"[0-9]{4}|[0-9]{2}$", text):

@@ -9,7 +9,7 @@ import re
 from datetime import date, timedelta
 
 from events import dates, edtf
-from events.quantity import NotUnderstood
+from events.quantity import NotUnderstood, TwoWays
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
@@ -45,7 +45,8 @@ def read(typed: str, today: date, *, ahead: bool = False) -> str:
     A day without its month or year is the last one up to `today`; with `ahead`, the next one.
 
     Raises:
-        NotUnderstood: one sentence with what was read, and the meanings where there are several.
+        TwoWays: it has several meanings, which are listed.
+        NotUnderstood: one sentence with what was read.
     """
     text = " ".join(typed.casefold().split()).removeprefix("on ")
     text = _WHOLE.get(text, text)
@@ -85,9 +86,7 @@ def _last(weekday: int, typed: str, today: date) -> str:
     if today - day <= timedelta(days=today.weekday()):
         before = day - timedelta(days=7)
         said = f"{edtf.show(day.isoformat())} or {edtf.show(before.isoformat())}"
-        raise NotUnderstood(
-            f"“{typed}” may be {said}: write {day.isoformat()} or {before.isoformat()}."
-        )
+        raise TwoWays(f"“{typed}” may be {said}: write {day.isoformat()} or {before.isoformat()}.")
     return day.isoformat()
 
 

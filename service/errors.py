@@ -24,6 +24,8 @@ shows its sentence. Rule: where one of these is raised, nothing was written;
 an `Unsent` may come after a part was sent, which then stands.
 """
 
+from events.quantity import NotUnderstood, TwoWays
+
 
 class GirnelError(Exception):
     """The top of the tree. `sentence` is for people, `code` is the exit code."""
@@ -47,6 +49,11 @@ class NeedsChoice(GirnelError):
     """What was typed may mean several things; a person has to say which."""
 
     code = 1
+
+
+def of_typed(error: NotUnderstood) -> WrongUse | NeedsChoice:
+    """What was typed and could not be read: wrong use, or a choice where it may mean two things."""
+    return (NeedsChoice if isinstance(error, TwoWays) else WrongUse)(str(error))
 
 
 class Unsent(GirnelError):

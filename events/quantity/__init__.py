@@ -9,7 +9,7 @@ the household's own word.
 from events.quantity.bushels import Measure, bushel_range, measures, weight_range
 from events.quantity.equal import Equal, amount_of, equal, through, volume_of
 from events.quantity.grid import decimal, exact, fraction, grains, show
-from events.quantity.typed import NotUnderstood, Said, number, parse
+from events.quantity.typed import NotUnderstood, Said, TwoWays, number, parse
 from events.quantity.units import UNITS, System, Unit, canonical_unit, convert, plural, show_amount
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "NotUnderstood",
     "Said",
     "System",
+    "TwoWays",
     "Unit",
     "amount_of",
     "bushel_range",

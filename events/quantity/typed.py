@@ -13,7 +13,7 @@ from math import ceil, floor
 from msgspec import Struct
 
 from events.kinds import GRAIN, MAX_COUNT
-from events.quantity.units import System, canonical_unit, convert, two_ways
+from events.quantity.units import UNITS, System, canonical_unit, convert, two_ways
 
 ABOUT = Fraction(3, 20)
 """How far "about" reaches either way where no range is given: our own rule, no source read."""
@@ -21,6 +21,10 @@ ABOUT = Fraction(3, 20)
 
 class NotUnderstood(ValueError):
     """What was typed cannot be read in one way only; the text is one sentence for that person."""
+
+
+class TwoWays(NotUnderstood):
+    """What was typed may mean several things, which the text lists: a person has to say which."""
 
 
 class Said(Struct, frozen=True):
@@ -67,6 +71,7 @@ _SOME = re.compile(
 _NONE = frozenset(("none", "nothing", "nought", "zero", "empty", "nil"))
 _COMMENT = re.compile(r",(?= [^0-9]*$).*$")
 _COMMA_DECIMAL = re.compile(r"(?<![0-9,.])(?:(0)|([0-9]+)),([0-9]+)(?![0-9,.])")
+_THOUSANDS = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,/])")
 _MIXED = re.compile(r"[1-9][0-9]*-[0-9]+/[0-9]+(?![0-9/]| ?(?:-|to |or ))")
 LONGEST = 200
 """No more than that many signs of what was typed fit a record."""
@@ -104,6 +109,7 @@ def parse(text: str, own_units: Collection[str] = (), system: System = "us") -> 
         return Said(Fraction(0), Fraction(0), None, reader.unit(unknown[1]), text)
     rest, about = _strip_about(rest)
     said = reader.read(rest)
+    _no_thousands(rest, said)
     if max(said.n or 0, said.high or 0) * GRAIN > MAX_COUNT:
         raise NotUnderstood(f"“{text}” is more than the books can hold: write it in a larger unit.")
     if exactly and (about or said.low is not None):
@@ -184,7 +190,7 @@ class _Reader:
         if name is not None:
             return name
         if both := two_ways(word):
-            raise NotUnderstood(f"“{self.text}”: “{word.strip()}” may be {both}: write which.")
+            raise TwoWays(f"“{self.text}”: “{word.strip()}” may be {both}: write which.")
         if self.system == "imperial" and canonical_unit(word):
             raise NotUnderstood(
                 f"“{self.text}”: “{word.strip()}” is not an imperial measure: write US {word.strip()},"
@@ -214,7 +220,7 @@ def _plain(text: str) -> str:
     if unclear := _COMMA_DECIMAL.search(rest):
         whole, places = unclear[1] or unclear[2], unclear[3]
         if unclear[1] or len(places) != 3 or len(whole) > 3:
-            raise NotUnderstood(
+            raise TwoWays(
                 f"“{text.strip()}” could be read in two ways: write {whole}.{places} with a point, or"
                 f" {(whole + places).lstrip('0') or 0} without the comma."
             )
@@ -224,6 +230,27 @@ def _plain(text: str) -> str:
     if first in _WORDS and tail and not rest.startswith(("a few", "a lot")):
         return f"{_WORDS[first]} {tail}"
     return str(_WORDS[rest]) if rest in _WORDS and rest not in ("a", "an", "no") else rest
+
+
+FINE = frozenset({"g", "ml"})
+"""Measures of which nobody weighs or pours a thousandth part."""
+
+
+def _no_thousands(rest: str, said: Said) -> None:
+    """1.200 g may be twelve hundred; 1.250 kg is what a scale shows."""
+    found = _THOUSANDS.search(rest)
+    if found is None:
+        return
+    unit = UNITS.get(said.unit or "")
+    counted = unit is None or unit.dimension in ("pieces", "counted")
+    whole, places = found[1], found[2]
+    if said.unit in FINE or (counted and places.endswith("0")):
+        bare = places.rstrip("0")
+        raise TwoWays(
+            f"“{said.text.strip()}” could be read in two ways: write "
+            f"{whole}{f'.{bare}' if bare else ''}{'' if places.endswith('0') else '0'}, "
+            f"or {whole}{places} without the point."
+        )
 
 
 def _spelt(sign: str) -> str:

@@ -29,7 +29,7 @@ from events.quantity import (
     through,
 )
 from service.console import beds
-from service.errors import WrongUse
+from service.errors import WrongUse, of_typed
 
 VESSELS = frozenset({
     "bag", "barrel", "basket", "bottle", "box", "bucket", "can", "carton", "case", "crate", "crock",
@@ -73,7 +73,7 @@ def _understood(read_it: Callable[[], Said]) -> Said:
     try:
         return read_it()
     except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
+        raise of_typed(error) from error
 
 
 def is_rest(typed: str) -> bool:

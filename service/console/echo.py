@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from events import edtf
 from events.concerns import Concern
 from events.kinds import Body
 from events.lots.places import within
@@ -16,7 +17,7 @@ from events.lots.state import Lot
 from events.readings import concerns as sentences
 from events.readings.lots import Measure, amount_json, codes_of, measure, shown
 from events.record import Entry
-from service.console import cautions, names
+from service.console import cautions, names, times
 from service.console.desk import Desk
 from service.console.words import one_line, print_json, wrap
 
@@ -62,9 +63,11 @@ def tell(
     if desk.args.json:
         print_json({**_object(desk, entries, lines, raised, said), "follow": list(follow)})
         return
+    day = _another_day(desk, entries)
     for i, line in enumerate(lines):
+        when = day if i == 0 and day not in line.did else ""
         back = f" {BACK}" if i == len(lines) - 1 and not desk.more else ""
-        print(one_line(f"{_line(desk, line)}{back}"))
+        print(one_line(f"{_line(desk, line, when)}{back}"))
     for says in raised_sentences(desk, raised):
         print(wrap(says, "  "))
     for says in follow:
@@ -82,12 +85,20 @@ def raised_sentences(desk: Desk, raised: Sequence[Concern]) -> list[str]:
     ]
 
 
-def _line(desk: Desk, line: Told) -> str:
+def _line(desk: Desk, line: Told, when: str) -> str:
     lot = desk.book.lot(line.lot)
+    did = f"{line.did}{when}"
     if lot is None or lot.identity is None:
-        return f"{desk.code(line.lot)}: {line.did}."
+        return f"{desk.code(line.lot)}: {did}."
     what_is_left = "" if line.store is None else f", {left(lot, line.store)}"
-    return f"{desk.code(lot.name)} {lot.food}: {line.did}{what_is_left}."
+    return f"{desk.code(lot.name)} {lot.food}: {did}{what_is_left}."
+
+
+def _another_day(desk: Desk, entries: Sequence[Entry]) -> str:
+    """When it was, where that is said to be another day than today: a year misread is seen."""
+    at = entries[0].record.at if entries and (desk.args.on or desk.args.at) else ""
+    today = times.today(desk.clock, desk.zone).isoformat()
+    return "" if not at or at[:10] == today else f", {edtf.show(at)}"
 
 
 def left(lot: Lot, store: str) -> str:

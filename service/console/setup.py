@@ -18,7 +18,7 @@ from service.console import amounts, beds, mailing, names
 from service.console.commands import Commands, Parser, Run, command, deed, look
 from service.console.desk import Desk, desk, started
 from service.console.words import listed, print_json, table, wrap
-from service.errors import WrongUse
+from service.errors import WrongUse, of_typed
 
 STORE_KINDS = {
     "kitchen": "kitchen", "room": "room", "cupboard": "cupboard", "pantry": "pantry",
@@ -174,7 +174,7 @@ def _check_climate(facts: Facts) -> None:
         try:
             profile.read(facts["climate"])
         except NotUnderstood as error:
-            raise WrongUse(str(error)) from error
+            raise of_typed(error) from error
 
 
 async def list_stores(args: Namespace) -> int:
@@ -257,7 +257,7 @@ def _check_marks(at: Desk, food: str, facts: Facts, had: Facts) -> None:
     try:
         marks_of(food, had | facts, amounts.own_units(at.book))
     except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
+        raise of_typed(error) from error
 
 
 def _source(typed: str) -> str:
@@ -299,7 +299,7 @@ def _unit(at: Desk, typed: str) -> str:
     try:
         equal(f"1 {name} = {worth}", {*amounts.own_units(at.book), name})
     except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
+        raise of_typed(error) from error
     return f"{name} = {worth}"
 
 

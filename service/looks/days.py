@@ -1,6 +1,7 @@
 """From a day as typed to the day and the moment that a look looks at.
 
-A date stays one: it is never turned into a midnight. What is not understood is `WrongUse`.
+A date stays one: it is never turned into a midnight. What is not understood is `WrongUse`; what
+may be two days is `NeedsChoice`.
 """
 
 from datetime import UTC, date, datetime, timedelta, timezone
@@ -8,7 +9,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from events import edtf
 from events.quantity import NotUnderstood
 from service.clock import Clock
-from service.errors import WrongUse
+from service.errors import WrongUse, of_typed
 
 QUARTER_MS = 91 * 86_400_000
 
@@ -32,7 +33,7 @@ def day(typed: str, clock: Clock, zone: str, *, ahead: bool = False) -> str:
     try:
         return when.read(typed, today(clock, zone), ahead=ahead)
     except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
+        raise of_typed(error) from error
 
 
 def last_day(typed: str, clock: Clock, zone: str) -> date:

@@ -32,7 +32,7 @@ from events.readings.stock_marks import equals, own_units
 from events.tables import Tables
 from events.tables.packing import Packing, packing
 from service.digests.caution import Cautions
-from service.errors import WrongUse
+from service.errors import WrongUse, of_typed
 from service.looks.asked import Asked
 
 WEIGH = 'weigh some and say it, like --weighs "1 qt = 1.3 lb"'
@@ -106,7 +106,7 @@ def answer(asked: Asked, typed: Typed) -> Answer:
     try:
         return _answer(asked, typed)
     except NotUnderstood as error:
-        raise WrongUse(str(error)) from error
+        raise of_typed(error) from error
 
 
 def _answer(asked: Asked, typed: Typed) -> Answer:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from events import dates, edtf
 from events.dates import Printed, printed, read
-from events.quantity import NotUnderstood
+from events.quantity import NotUnderstood, TwoWays
 
 FRIDAY = date(2026, 10, 2)
 some_days = st.dates(date(1901, 1, 1), date(2199, 12, 31))
@@ -37,10 +37,10 @@ some_days = st.dates(date(1901, 1, 1), date(2199, 12, 31))
         ("Aug 2026", "2026-08"),
         ("2026-08", "2026-08"),
         ("Aug '24", "2024-08"),
-        ("8/24", "2024-08"),
         ("8/2024", "2024-08"),
         ("8/99", "1999-08"),
         ("24/8", "2026-08-24"),
+        ("13/11", "2025-11-13"),
         ("summer 24", "2024-22"),
         ("fall 2024", "2024-23"),
         ("winter 2024", "2024-24"),
@@ -96,12 +96,14 @@ def test_as_people_type_it(typed: str, text: str) -> None:
         ("Aug 24", ["24 Aug 2026 (write 2026-08-24)", "Aug 2024 (write 2024-08)"]),
         ("8/11", ["Aug 2011", "11 Aug 2026", "8 Nov 2025"]),
         ("8/30", ["Aug 2030", "30 Aug 2026"]),
+        ("8/24", ["Aug 2024 (write 2024-08)", "24 Aug 2026 (write 2026-08-24)"]),
+        ("11/13", ["Nov 2013", "13 Nov 2025"]),
         ("10/2", ["2 Oct 2026", "10 Feb 2026"]),
         ("Friday", ["2 Oct 2026", "25 Sep 2026"]),
     ],
 )
 def test_two_meanings_are_listed(typed: str, meanings: list[str]) -> None:
-    with pytest.raises(NotUnderstood) as raised:
+    with pytest.raises(TwoWays) as raised:
         read(typed, FRIDAY)
     for meaning in meanings:
         assert meaning in str(raised.value)

@@ -92,6 +92,17 @@ def test_the_table_is_over_all_deeds() -> None:
     assert kinds >= {"voided", "lot_set", "settled", "incident", "put_up", "repacked"}
 
 
+def test_a_number_of_what_is_all_gone_is_asked_too(lane: Console) -> None:
+    lane.does("take", "rest", "apples", "--in", "barn")
+    said = lane.refuses("log", "took an apple", code=1)
+    assert said.startswith('"an apple": that food is kept by the lb.')
+    lane.does("undo")
+    lane.does("bring-in", "1/2 bu", "quinces", "--in", "barn")
+    lane.does("undo")
+    said = lane.refuses("log", "ate a quince", code=1)
+    assert said.startswith('"a quince": that food is kept by the bushel.')
+
+
 # -- told back, taken back ---------------------------------------------------------------------
 
 

@@ -127,12 +127,20 @@ class Parts:
         lots = lots_of(self.book, found, self.foods) if isinstance(found, str) else [found]
         return [lot for lot in lots if lot.on_hand or isinstance(found, Lot)]
 
+    def gone(self, what: str) -> list[Lot]:
+        """The lots of a food of which nothing is left: in what it was kept is known all the same."""
+        try:
+            found = names.lot_or_food(self.book, what)
+            return [found] if isinstance(found, Lot) else names.had(self.book, found, what)
+        except GirnelError:
+            return []
+
     def bare(self, said: str, what: str) -> None:
         """A number without a unit is of packages or pieces: nobody means pounds by "3 apples"."""
         if not re.fullmatch(r"[^a-z]*[0-9½¼¾⅓⅔⅛].*|an?|one|two|three|four|five|six|seven|eight|"
                             r"nine|ten|eleven|twelve", said.casefold()):  # fmt: skip
             return
-        units = {lot.unit for lot in self.lots(what)}
+        units = {lot.unit for lot in self.lots(what) or self.gone(what)}
         weighed = sorted(u for u in units if u in UNITS and UNITS[u].dimension in MEASURED)
         if weighed:
             raise NeedsChoice(
