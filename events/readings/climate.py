@@ -103,6 +103,9 @@ class Climates:
 
     def _curve(self, store: str) -> Curve:
         air = self.air(store)
+        parts = (level for level in levels(store) if level != air and within(level, air))
+        if store != air and not any(self.climate.readings.get(level) for level in parts):
+            return self.curve(air)
         read_there = by_day(
             (reading.place, reading.celsius_milli)
             for level in levels(store)
@@ -110,8 +113,6 @@ class Climates:
             for reading in self.climate.readings.get(level, ())
             if reading.celsius_milli is not None
         )
-        if not read_there and store != air:
-            return self.curve(air)
         cycle, swings, warmth = self._cycle(air), self._swings(air), self._warmth(air)
         if cycle is not None or not read_there:
             curve = Curve(cycle, read_there, warmth, swings)

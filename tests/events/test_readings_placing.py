@@ -64,6 +64,7 @@ def test_shelves_that_are_as_their_room_are_told_as_the_room() -> None:
     for shelf, facts in (("low", {}), ("window", {"light": "window"}), ("stove", {})):
         home.say(StoreSet(store=f"attic/{shelf}", facts={"kind": "room"} | facts))
     home.say(StoreSet(store="chest", facts={"kind": "freezer"}))
+    home.say(Measured(store="attic", celsius_milli=15_000), t=day(57))
     home.say(Measured(store="attic/stove", celsius_milli=21_000), t=day(58))
     jars = home.bring_in(9, "green beans", "attic/low", unit="jar", form="home-canned", t=day(50))
     peas = home.bring_in(9, "peas", "chest", unit="bag", form="frozen", t=day(50))
