@@ -18,6 +18,7 @@ from events.book import Book
 from events.dates import Printed
 from events.keeping.life import Answer, Lives
 from events.lots.state import UNBOUNDED, Lot, Parcel
+from events.readings.beside_failed import waiting
 from events.readings.climate import If
 from events.readings.lived import Keeping, Kept, Path
 from events.readings.made_how import Known
@@ -164,6 +165,8 @@ def _offered(parcel: Parcel) -> bool:
 def uses_of(keeping: Keeping, lot: Lot) -> list[Use]:
     """One for each store, what is open apart from what is closed."""
     parcels = [parcel for parcel in lot.parcels if _offered(parcel)]
+    if lot.packed and (unseen := waiting(keeping.book, keeping.lives, lot)):
+        parcels = [p for p in parcels if p.opened is not None or p.store not in unseen]
     if not parcels:
         return []
     said = said_of(keeping, lot)

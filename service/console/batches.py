@@ -4,15 +4,28 @@ A hold is laid where no source was read that such a jar was tested, or where its
 it is told with what else can be done, and ended by people alone. Nothing here finds a jar good.
 """
 
+import re
 from collections.abc import Sequence
 from itertools import islice
 
 from events import tables
 from events.book import Book
-from events.kinds import GRAIN, Body, Checked, Consumed, Gave, Held, PutUp, Spoiled, Yield
+from events.kinds import (
+    GRAIN,
+    Body,
+    Checked,
+    Consumed,
+    Gave,
+    Held,
+    PutUp,
+    Received,
+    Spoiled,
+    Yield,
+)
 from events.lots.state import Identity, Lot
 from events.lots.things import LOADS, makings
 from events.readings.acid import left_out
+from events.readings.beside_failed import CANNED
 from events.readings.lots import measure, shown
 from events.readings.words import happened, moment
 from events.record import Record
@@ -21,7 +34,7 @@ from service.console import names
 from service.console.cautions import Warn
 from service.console.desk import Desk
 from service.console.words import listed
-from service.digests.caution import LOW, Cautions
+from service.digests.caution import LOW, Cautions, signs
 from service.errors import WrongUse
 
 DAY = 86_400_000
@@ -31,6 +44,14 @@ LOOKED_AT = 2000
 """Loads looked at for the last one of a food, the newest first."""
 
 NO_ACID = "put up without its acid"
+ONLY_BOILED = "low in acid, and put up without pressure"
+GOOD = re.compile(r"\b(?:fine|good|ok|okay|sound|tight|sealed|nothing|no)\b(?!t)")
+"""Words by which somebody says that they saw no such sign. Our own list."""
+BAD = frozenset({"seal failed", "mould", "rot"})
+"""What a sign in a jar may speak of."""
+LOW_ACID = "home-canned-low-acid"
+BOILED = frozenset({"boiling water", "boiling water canner", "water bath", "steam canner"})
+"""Methods without pressure, in the trade's words."""
 NOT_SEALED = "not sealed"
 
 
@@ -56,7 +77,7 @@ def of_one_load(book: Book, lot: Lot) -> list[Lot]:
     return [one for one in found if one is not None]
 
 
-def to_be(name: str, one: Yield) -> Lot:
+def to_be(name: str, one: Yield | Received) -> Lot:
     """A lot as it will be once it is written down."""
     identity = Identity(food=one.food, unit=one.amount.unit, variety=one.variety, form=one.form,
                         package=one.package)  # fmt: skip
@@ -64,8 +85,10 @@ def to_be(name: str, one: Yield) -> Lot:
                story=[], totals={}, concerns=[], names=frozenset({name}))  # fmt: skip
 
 
-def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:
-    """The holds that lots call for by their jars' size, and by the acid that was left out."""
+def holds(book: Book, lots: Sequence[Lot], making: PutUp | None = None) -> list[Held]:
+    """The holds that lots call for by their jars' size, by the acid that was left out, and by a
+    method that was not read of for food as low in acid.
+    """
     asked = tables.load()
     found = []
     for lot in lots:
@@ -73,9 +96,31 @@ def holds(book: Book, lots: Sequence[Lot], acid: str | None) -> list[Held]:
         cautions.coming(lot)
         if "no-quart" in cautions.called:
             found.append(Held(lot=lot.name, reason=no_size(asked.cautions["no-quart"])))
-        if left_out(acid) and _wants_acid(cautions):
+        if making is None:
+            continue
+        if left_out(making.acid) and _wants_acid(cautions):
             found.append(Held(lot=lot.name, reason=NO_ACID, since=_made(lot)))
+        if LOW_ACID in cautions.called and only_boiled(making):
+            found.append(Held(lot=lot.name, reason=ONLY_BOILED))
     return found
+
+
+def is_canned(book: Book, lot: Lot) -> bool:
+    """Whether it stands in jars or tins whose keeping hangs on a seal."""
+    return lot.packed and Cautions(book, tables.load()).form(lot) in CANNED
+
+
+def speaks_of_seal(finding: str | None) -> bool:
+    """Whether what somebody saw is a sign that a jar has gone bad."""
+    if finding is None or finding == NOT_SEALED or GOOD.search(finding.casefold()):
+        return False
+    return any(cause in BAD for cause in signs(finding))
+
+
+def only_boiled(making: PutUp) -> bool:
+    """Whether jars were put up in boiling water or steam, and no acid was recorded."""
+    method = " ".join((making.method or "").casefold().replace("-", " ").split())
+    return method in BOILED and not (making.acid and not left_out(making.acid))
 
 
 def no_size(caution: Caution) -> str:
@@ -106,6 +151,15 @@ def _wants_acid(cautions: Cautions) -> bool:
 
 def _made(lot: Lot) -> str | None:
     return lot.maker.at if lot.maker else None
+
+
+def warn_of(holds: Sequence[Held], lot: Lot, now_ms: int) -> "list[Warn]":
+    """What is to be said beside holds on lots that were just put up."""
+    reasons = {hold.reason for hold in holds}
+    warns = [warn_of_acid(lot, now_ms)] if NO_ACID in reasons else []
+    if ONLY_BOILED in reasons:
+        warns.append(lambda cautions: cautions.called.add("only-boiled"))
+    return warns
 
 
 def warn_of_acid(lot: Lot, now_ms: int) -> "Warn":
@@ -180,23 +234,38 @@ def rest_to_look_at(at: Desk, lot: Lot, loss: Body) -> list[str]:
 SHARED = {"lid_box": "the lid box", "machine": "the canner", "recipe": "the recipe"}
 """Facts of a load in which failures may have their cause."""
 
+ASKED = {"lid_box"}
+"""Of those, what is said to be unknown where an older load does not say it: a box goes back."""
+
 
 def shared(at: Desk, lot: Lot) -> list[str]:
     """What other loads whose seals failed have in common with this one."""
     mine = _load_of(lot)
     found = []
+    untold = []
     for fact, called in SHARED.items():
         said = getattr(mine, fact, None)
-        alike = [
-            at.code(other.name)
-            for load in islice(at.book.newest_about(LOADS), LOOKED_AT if said else 0)
-            if load.record.name != _record(lot) and getattr(load.record.body, fact, None) == said
-            for other in _lots_of(at.book, load.record)
-            if _failed(other)
-        ]
+        alike = _failing(at, lot, fact, said) if said else []
         if alike:
-            found.append(f"{called} ({said}: {listed(sorted(alike))})")
-    return [f"Other loads of which seals failed share {listed(found)}"] if found else []
+            found.append(f"{called} ({said}: {listed(alike)})")
+        if said and fact in ASKED and (others := _failing(at, lot, fact, None)):
+            untold.append(
+                f"Whether seals that failed in {listed(others)} share {called} cannot be told: "
+                "it was not recorded"
+            )
+    lines = [f"Other loads of which seals failed share {listed(found)}"] if found else []
+    return lines + untold
+
+
+def _failing(at: Desk, lot: Lot, fact: str, said: str | None) -> list[str]:
+    """Codes of other loads' lots with a seal that failed and that fact; None: not recorded."""
+    return sorted(
+        at.code(other.name)
+        for load in islice(at.book.newest_about(LOADS), LOOKED_AT)
+        if load.record.name != _record(lot) and getattr(load.record.body, fact, None) == said
+        for other in _lots_of(at.book, load.record)
+        if _failed(other)
+    )
 
 
 def _lots_of(book: Book, load: Record) -> list[Lot]:

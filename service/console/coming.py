@@ -6,7 +6,7 @@ from typing import get_args
 from msgspec import convert
 
 from events import edtf
-from events.kinds import Amount, DateKind, Origin, Package, Received
+from events.kinds import Amount, DateKind, Held, Origin, Package, Received
 from events.lots.state import Lot
 from events.quantity import canonical_unit
 from service.console import amounts, cautions, expecting, names, neighbours, times
@@ -46,16 +46,31 @@ def add(commands: Commands) -> None:
 async def bring_in(args: Namespace) -> int:
     async with desk(args, writing=True) as at:
         body = received(at)
-        entries, raised = await at.write([body])
-        name = f"{entries[0].record.name}:0"
+        name = f"{at.device}:{at.ledger.next_seq}:0"
+        holds = _holds(at, name, body)
+        entries, raised = await at.write([body, *holds])
         lot = at.book.lot(name)
         where = f" into {body.store}" if body.store else ""
         when = f", {edtf.show(entries[0].record.at)}" if args.on or args.at else ""
         did = f"{said_amount(body.amount, body.package)} brought{where or ' in'}{when}"
-        told = Told(name, did, None, entries[0].record.name)
+        told = [
+            Told(name, said, None, entry.record.name)
+            for said, entry in zip(
+                (did, *(f"held ({hold.reason})" for hold in holds)), entries, strict=True
+            )
+        ]
         warn = cautions.for_coming(lot) if lot else None
-        tell(at, entries, [told], raised, warn, _beside(at, lot, body.store))
+        tell(at, entries, told, raised, warn, _beside(at, lot, body.store))
     return 0
+
+
+def _holds(at: Desk, name: str, body: Received) -> list[Held]:
+    """The holds that jars call for by their size."""
+    if body.package is None or (body.form or "").casefold() not in amounts.JARRED:
+        return []
+    from service.console import batches
+
+    return batches.holds(at.book, [batches.to_be(name, body)])
 
 
 def _beside(at: Desk, lot: Lot | None, store: str) -> list[str]:

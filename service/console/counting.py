@@ -144,8 +144,35 @@ async def look(args: Namespace) -> int:
                 *([finding] if finding else []),
             ]
         )
-        warn = cautions.for_look(lot, body)
-        return await write(at, [(body, Told(lot.name, did, store))], warn)
+        told: list[tuple[Body, Told]] = [(body, Told(lot.name, did, store))]
+        held, follow = _suspect(at, lot, body)
+        told += [(one, Told(lot.name, f"{_much(one)} held ({one.reason})", None)) for one in held]
+        return await write(at, told, cautions.for_look(lot, body), follow)
+
+
+def _suspect(at: Desk, lot: Lot, look: Checked) -> tuple[list[Held], list[str]]:
+    """The hold on jars that a look found wrong; on all there, where it does not say how many."""
+    from service.console import batches
+
+    if look.mark is not None or not batches.is_canned(at.book, lot):
+        return [], []
+    amount = look.wrong
+    if amount is None and look.sound is None and batches.speaks_of_seal(look.finding):
+        hold = Held(lot=lot.name, store=look.store, reason=look.finding)
+        mark = f"{at.device}:{at.ledger.next_seq + 1}"
+        follow = (
+            "It does not say how many, so all of them there are held: look at each, then girnel look "
+            f"{at.code(lot.name)} --sound HOW-MANY --wrong HOW-MANY --for {mark}"
+        )
+        return [hold], [follow]
+    if amount is None or (amount.n == 0 and amount.low is None):
+        return [], []
+    reason = look.finding or "not sound"
+    return [Held(lot=lot.name, amount=amount, store=look.store, reason=reason)], []
+
+
+def _much(hold: Held) -> str:
+    return "all there" if hold.amount is None else said_amount(hold.amount)
 
 
 async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:

@@ -14,7 +14,7 @@ from msgspec import Struct, convert
 from events.kinds import Amount, Body, Cause, Consumed, Gave, Moved, Opened, Planted, Spoiled
 from events.lots.places import within
 from events.lots.state import Lot
-from service.console import amounts, cautions, names, neighbours, picking
+from service.console import amounts, cautions, jars, names, neighbours, picking
 from service.console.commands import Commands, deed, out
 from service.console.desk import Desk, desk
 from service.console.echo import Told, write
@@ -145,6 +145,24 @@ def on_the_shelf(at: Desk) -> str:
     return shelf if wanted is not None and wanted <= n else ""
 
 
+def dug_already(at: Desk) -> str:
+    """Of food that partly stands in the ground: the store where most of what was dug stands.
+
+    Nobody eats out of the ground without digging.
+    """
+    what = names.lot_or_food(at.book, at.args.what)
+    lots = [what] if isinstance(what, Lot) else names.had(at.book, what, at.args.what)
+    kind_of = at.book.settings.kind_of
+    stands: dict[str, int] = {}
+    in_ground = False
+    for parcel in (p for lot in lots for p in lot.parcels if picking.not_held(p)):
+        if kind_of(parcel.store) == "ground":
+            in_ground = True
+        else:
+            stands[parcel.store] = stands.get(parcel.store, 0) + parcel.n
+    return max(stands, key=lambda store: (stands[store], store)) if in_ground and stands else ""
+
+
 def _spread(at: Desk, order: list[picking.Share], *, is_picked: bool) -> list[Share]:
     """An amount over lots of one unit in their order; the last takes what is still wanted."""
     first = order[0].lot
@@ -200,19 +218,19 @@ async def _out(
     did: str,
     shares_of: Callable[[Desk, str], list[Share]],
     body: Callable[[Desk, Share, str], Body],
-    warn: "Callable[[Lot, Body], cautions.Warn | None] | None" = None,
+    warn: "Callable[[Desk, Lot, Body], cautions.Warn | None] | None" = None,
     follow: "Callable[[Desk, Lot, Body], list[str]] | None" = None,
 ) -> int:
     """Write a deed that lowers lots in a store."""
     async with desk(args, writing=True) as at:
         store = at.store(args.store)
         if args.store is None and shares_of is picked:
-            store = on_the_shelf(at)
+            store = on_the_shelf(at) or dug_already(at)
         shares = shares_of(at, store)
         told = [(body(at, share, store), _told(did, share, store)) for share in shares]
         first = shares[0].lot, told[0][0]
         more = follow(at, *first) if follow else ()
-        return await write(at, told, warn(*first) if warn else None, more)
+        return await write(at, told, warn(at, *first) if warn else None, more)
 
 
 async def carry(args: Namespace) -> int:
@@ -282,7 +300,9 @@ async def open_(args: Namespace) -> int:
             )
         return Opened(lot=share.lot.name, amount=share.amount, store=store, picked=share.picked)
 
-    return await _out(args, "{amount} opened in{place}", picked, body)
+    return await _out(
+        args, "{amount} opened in{place}", picked, body, jars.warn_of_eating, jars.before_eating
+    )
 
 
 async def take(args: Namespace) -> int:
@@ -290,7 +310,9 @@ async def take(args: Namespace) -> int:
         return Consumed(lot=share.lot.name, amount=share.amount, store=store, rest=share.rest,
                         mark=_mark(at), opened=_opened(args), picked=share.picked)  # fmt: skip
 
-    return await _out(args, "{amount} taken from{place}", picked, body)
+    return await _out(
+        args, "{amount} taken from{place}", picked, body, jars.warn_of_eating, jars.before_eating
+    )
 
 
 async def toss(args: Namespace) -> int:
@@ -301,7 +323,11 @@ async def toss(args: Namespace) -> int:
                        rest=share.rest, mark=_mark(at), opened=_opened(args))  # fmt: skip
 
     did = "{amount} thrown out of{place}" + (f" ({cause})" if cause else "")
-    return await _out(args, did, named, body, cautions.for_loss, _beside)
+    return await _out(args, did, named, body, _warn_of_loss, _beside)
+
+
+def _warn_of_loss(_: Desk, lot: Lot, loss: Body) -> "cautions.Warn | None":
+    return cautions.for_loss(lot, loss)
 
 
 def _beside(at: Desk, lot: Lot, loss: Body) -> list[str]:

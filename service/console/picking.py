@@ -1,11 +1,13 @@
 """Which lot a taker gets who names a food and not a lot: first to use there.
 
-The rule: opened first, then what has stood in that store longest; never what is held, set aside or
-in doubt. It is applied when the record is written and not again at replay. Where the log knows
-none there, the lot that would be first elsewhere is named, and the log books what it lacks.
+The rule: what the order of use has first there, then what it does not offer, in the order in which
+it came to that store; never what is held or somebody else's. What is set aside or in doubt is taken
+only where there is no other: nobody is refused what they ate. It is applied when the record is
+written and not again at replay. Where the log knows none there, the lot that would be first
+elsewhere is named, and the log books what it lacks.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -27,13 +29,13 @@ class Share(Struct, frozen=True):
 def first_to_use(book: Book, food: str, store: str, typed: str) -> list[Share]:
     """The lots of a food in the order in which they are to be used there, with what is free."""
     lots = names.had(book, food, typed)
-    here = _in_order(lots, store)
+    here = _in_order(book, lots, store, free) or _in_order(book, lots, store, not_held)
     if here:
         return here
     kept = [lot for lot in lots if any(p.n and _near(p, store) for p in lot.parcels)]
     if kept:
         raise NeedsChoice(_only_kept_back(book, kept, store, typed))
-    elsewhere = _in_order(lots, "")
+    elsewhere = _in_order(book, lots, "", free)
     return [Share(share.lot, 0) for share in elsewhere[:1]] or [Share(lots[-1], 0)]
 
 
@@ -43,7 +45,9 @@ def oldest_first(book: Book, food: str, store: str, typed: str) -> list[Share]:
 
     shares = []
     lots = names.had(book, food, typed)
-    for lot in sorted(lots, key=lambda one: (keeping_start(book, one)[1], one.made_place, one.name)):
+    for lot in sorted(
+        lots, key=lambda one: (keeping_start(book, one)[1], one.made_place, one.name)
+    ):
         n = sum(parcel.n for parcel in lot.parcels if free(parcel) and within(parcel.store, store))
         if n:
             shares.append(Share(lot, n))
@@ -54,6 +58,10 @@ def oldest_first(book: Book, food: str, store: str, typed: str) -> list[Share]:
 
 def free(parcel: Parcel) -> bool:
     return parcel.n > 0 and not (parcel.holds or parcel.asides or parcel.doubt)
+
+
+def not_held(parcel: Parcel) -> bool:
+    return parcel.n > 0 and not parcel.holds
 
 
 def owner(lot: Lot) -> str:
@@ -71,18 +79,38 @@ def _near(parcel: Parcel, store: str) -> bool:
     return within(parcel.store, store) or parcel.store in levels(store)
 
 
-def _in_order(lots: Sequence[Lot], store: str) -> list[Share]:
-    ranked: list[tuple[tuple[bool, bool, int, int, str], Share]] = []
+def _in_order(
+    book: Book, lots: Sequence[Lot], store: str, may_go: Callable[[Parcel], bool]
+) -> list[Share]:
+    found: list[tuple[tuple[bool, bool, int, int, str], Share]] = []
     for lot in lots:
-        parcels = [parcel for parcel in lot.parcels if free(parcel) and _near(parcel, store)]
+        parcels = [parcel for parcel in lot.parcels if may_go(parcel) and _near(parcel, store)]
         if parcels and not owner(lot):
             rank = min(
                 (not within(p.store, store), p.opened is None, stood_since(p, store))
                 for p in parcels
             )
             share = Share(lot, sum(parcel.n for parcel in parcels))
-            ranked.append(((*rank, lot.made_place, lot.name), share))
-    return [share for _, share in sorted(ranked, key=lambda pair: pair[0])]
+            found.append(((*rank, lot.made_place, lot.name), share))
+    ranked = [share for _, share in sorted(found, key=lambda pair: pair[0])]
+    if len(ranked) < 2:
+        return ranked
+    first = _order_of_use(book, [share.lot for share in ranked], store)
+    return sorted(ranked, key=lambda share: first.get(share.lot.name, len(first)))
+
+
+def _order_of_use(book: Book, lots: Sequence[Lot], store: str) -> dict[str, int]:
+    """The place of each lot in the order of use there; none for what is not offered."""
+    from events import tables
+    from events.readings.lived import Keeping
+    from events.readings.rotation import ordered
+
+    uses = ordered(Keeping(book, tables.load()), {lot.name for lot in lots})
+    here = [use for use in uses if within(use.store, store)]
+    found: dict[str, int] = {}
+    for use in (*here, *uses):
+        found.setdefault(use.lot, len(found))
+    return found
 
 
 def stood_since(parcel: Parcel, store: str) -> int:

@@ -158,6 +158,7 @@ def _left_out(apart: dict[str, list[dict[str, object]]]) -> Iterator[str]:
     for key, head in (
         ("in_doubt", "In doubt: not in the order until somebody looks"),
         ("undecided", "Contents or making not known: not offered"),
+        ("to_look_at", "A seal of its lot failed: not offered until each was looked at"),
     ):
         if apart[key]:
             yield bold(wrap(head))

@@ -97,7 +97,7 @@ async def put_up(args: Namespace) -> int:
         body = _load(at)
         name = f"{at.device}:{at.ledger.next_seq}"
         lots = [batches.to_be(f"{name}:{i}", one) for i, one in enumerate(body.yields)]
-        holds = batches.holds(at.book, lots, body.acid)
+        holds = batches.holds(at.book, lots, body)
         await _write(at, body, holds, "put up")
     return 0
 
@@ -149,8 +149,7 @@ async def _write(at: Desk, body: PutUp | Repacked, holds: Sequence[Held], did: s
         for hold, entry in zip(holds, entries[1:], strict=True)
     ]
     warns = [cautions.for_coming(lot) for lot in lots]
-    if any(hold.reason == batches.NO_ACID for hold in holds):
-        warns.append(batches.warn_of_acid(lots[0], at.clock.now_ms()))
+    warns += batches.warn_of(holds, lots[0], at.clock.now_ms())
     follow = _tomorrow(at, lots) if isinstance(body, PutUp) else []
     tell(at, entries, [*made, *held, *drawn], raised, cautions.all_of(warns), follow)
 

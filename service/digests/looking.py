@@ -10,8 +10,9 @@ from collections.abc import Iterator
 
 from events import edtf
 from events.book import Book
-from events.kinds import Checked, Held, Incident, Spoiled
+from events.kinds import Held, Incident
 from events.lots.state import Lot, Parcel
+from events.readings.beside_failed import waiting
 from events.readings.lots import shown
 from events.readings.rotation import undecided
 from events.readings.untouched import YEAR, Untouched, untouched
@@ -147,20 +148,17 @@ def _foods(standing: Standing) -> list[str]:
 def _beside_failed(
     book: Book, codes: dict[str, str], cautions: Cautions
 ) -> Iterator[tuple[int, Item]]:
-    """The jars of a lot of which one failed, until somebody looks at them."""
+    """The jars of a lot of which one failed, until somebody looked at each of them."""
     for lot in book.lots.values():
-        left = [p for p in lot.parcels if p.high > 0 and p.opened is None and not p.holds]
-        if not left or cautions.form(lot) not in {"home-canned", "commercially-canned"}:
-            continue
-        failed = 0
-        for line in lot.lines if lot.totals.get("spoiled") else ():
-            body = line.record.body
-            if isinstance(body, Spoiled) and body.cause == "seal failed":
-                failed = line.place
-            elif isinstance(body, Checked):
-                failed = 0
-        if failed:
+        unseen = waiting(book, cautions.lives, lot)
+        left = [
+            p
+            for p in lot.parcels
+            if p.store in unseen and p.high > 0 and p.opened is None and not p.holds
+        ]
+        if left:
             text = f"{_sum(left, lot)} {codes.get(lot.name, lot.name)}, {_places(left)}"
+            failed = max(unseen.values())
             yield failed, Item(text=f"{text}: a seal failed, look at each", lot=lot.name)
 
 

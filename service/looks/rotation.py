@@ -9,14 +9,15 @@ from msgspec import Struct
 
 from events import tables
 from events.book import Book
-from events.keeping.life import Life
+from events.keeping.life import Life, Lives
 from events.lots.places import within
 from events.readings import reasons
 from events.readings import rotation as reading
+from events.readings.beside_failed import waiting
 from events.readings.ground_late import dug_late
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.rotation import Use
-from events.readings.rows import NONE_SHUT, Shuts, parcels, to_json
+from events.readings.rows import NONE_SHUT, Row, Shuts, parcels, to_json
 from events.readings.untouched import Untouched, untouched
 from events.readings.used import used
 from events.tables import Tables
@@ -144,7 +145,7 @@ def apart(book: Book, known: Tables, store: str) -> dict[str, list[dict[str, obj
     """What is left out of the order, by why, as plain data."""
     rows = [row for row in parcels(book) if within(row.store, store)]
     own = [row for row in rows if not row.owner and not row.in_doubt]
-    codes = codes_of(book)
+    codes, lives = codes_of(book), Lives(known)
     return {
         "in_doubt": to_json([row for row in rows if row.in_doubt and not row.owner]),
         "undecided": [
@@ -157,7 +158,13 @@ def apart(book: Book, known: Tables, store: str) -> dict[str, list[dict[str, obj
             for one in reading.undecided(book, known)
             if any(within(place, store) for place in one.stores)
         ],
+        "to_look_at": to_json([row for row in own if _unseen(book, lives, row)]),
         "held": to_json([row for row in own if row.held]),
         "set_aside": to_json([row for row in own if row.set_aside and not row.held]),
         "others": to_json([row for row in rows if row.owner]),
     }
+
+
+def _unseen(book: Book, lives: Lives, row: Row) -> bool:
+    """Whether it stands beside a jar whose seal failed, and waits for a look."""
+    return not (row.opened or row.held) and row.store in waiting(book, lives, row.of)

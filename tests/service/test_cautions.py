@@ -58,7 +58,7 @@ QUOTED = {
     "opened-low-acid": ("USDA", "few days"),
 }
 
-NONE_READ = {"mould", "mould-jam", "rancid", "rancid-flour", "flood", "wild"}
+NONE_READ = {"mould", "mould-jam", "rancid", "rancid-flour", "flood", "wild", "only-boiled"}
 
 
 def told(key: str) -> str:

@@ -146,7 +146,7 @@ def test_a_unit_of_the_household_is_reckoned_by_what_it_says(lane: Console) -> N
     assert body(lane)["amount"]["basis"] == "1 supper = 1 1/2 lb"
 
 
-def test_a_taker_who_names_a_food_gets_the_opened_then_what_stood_longest(lane: Console) -> None:
+def test_a_taker_who_names_a_food_gets_what_is_open_then_what_is_first_to_use(lane: Console) -> None:
     lane.now("2026-11-23T10:00:00+00:00")
     old = lane.bring(
         "3 qt", BEANS, "--form", "home-canned", "--in", "back-room", "--on", "2025-08-01"
@@ -157,10 +157,29 @@ def test_a_taker_who_names_a_food_gets_the_opened_then_what_stood_longest(lane: 
     lane.now("2026-11-24T10:00:00+00:00")
     lane.does("carry", "3", old, "--from", "back-room", "--to", "kitchen")
     lane.now("2026-11-25T10:00:00+00:00")
-    assert lane.json("take", "1", BEANS, "--in", "kitchen")["lot"] == new
+    assert lane.json("take", "1", BEANS, "--in", "kitchen")["lot"] == old
     assert body(lane)["picked"] is True
-    lane.does("open", "1", old, "--in", "kitchen")
-    assert lane.json("take", "1/2", BEANS, "--in", "kitchen")["lot"] == old
+    lane.does("open", "1", new, "--in", "kitchen")
+    assert lane.json("take", "1/2", BEANS, "--in", "kitchen")["lot"] == new
+
+
+def test_what_is_nicked_goes_first_to_a_taker_too(lane: Console) -> None:
+    lane.bring("40 lb", "potatoes", "--form", "fresh", "--in", "back-room", "--on", "2026-09-10")
+    other = lane.bring(
+        "40 lb", "potatoes", "--form", "fresh", "--in", "back-room", "--on", "2026-09-11"
+    )
+    lane.does("amend", other, "condition=nicked")
+    assert lane.json("rotation")["order"][0]["lot"] == other
+    assert lane.json("take", "1 lb", "potatoes", "--in", "back-room")["lot"] == other
+
+
+def test_nobody_is_refused_what_was_set_aside(lane: Console) -> None:
+    lot = lane.bring("3 qt", "cherries", "--form", "home-canned", "--in", "kitchen")
+    lane.does("set-aside", lot, "2", "--for", "midwinter")
+    lane.does("take", "1", "cherries", "--in", "kitchen")
+    told = lane.json("take", "1", "cherries", "--in", "kitchen")
+    assert [concern["kind"] for concern in told["concerns"]] == ["reserve-short"]
+    assert lane.amounts() == {("cherries", "kitchen"): "1 jar"}
 
 
 def test_what_a_lot_lacks_comes_from_the_next_as_one_deed(lane: Console) -> None:
@@ -260,7 +279,7 @@ def test_a_moment_is_the_households_own(lane: Console) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "edtf"),
-    [("summer 24", "2024-22"), ("8/24", "2024-08"), ("about Aug 2026", "2026-08~")],
+    [("summer 24", "2024-22"), ("8/2024", "2024-08"), ("about Aug 2026", "2026-08~")],
 )
 def test_a_rough_date_stays_as_rough_as_it_was_said(lane: Console, typed: str, edtf: str) -> None:
     lane.bring("4", "salt", "--in", "kitchen", "--on", typed)

@@ -181,3 +181,15 @@ def test_what_a_household_ate_is_not_what_is_gone(lane: Console) -> None:
     assert (logged, unsaid, logged + unsaid) == (27, 4, 31)
     assert found[swapped].get("consumed", 0) + found[swapped].get("missing", 0) == 0
     assert (found[new]["given"], found[old]["spoiled"]) == (4, 1)
+
+
+def test_a_load_whose_lid_box_nobody_recorded_is_said_to_be_unknown(lane: Console) -> None:
+    """Neither left out nor taken for another box."""
+    how = ("--method", "pressure canner")
+    old = lane.json("put-up", "7 qt", "green beans", *how)["lot"]
+    new = lane.json("put-up", "7 qt", "beetroot", *how, "--lid-box", "box 3")["lot"]
+    toss = ("--cause", "seal failed")
+    assert "lid box" not in lane.does("toss", "1", old, *toss)
+    said = lane.does("toss", "1", new, *toss)
+    assert f"Whether seals that failed in {old} share the lid box cannot be told" in said
+    assert "share the lid box (" not in said

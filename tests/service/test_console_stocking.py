@@ -157,6 +157,13 @@ def test_a_shelf_that_has_none_sends_nobody_away(console: Console) -> None:
     assert (told["lot"], told["store"], told["concerns"]) == (old, "", [])
 
 
+def test_nobody_eats_out_of_the_ground_what_was_dug(console: Console) -> None:
+    console.bring("80 lb", "parsnips", "--in", "bed-3")
+    console.does("dig", "4 lb", "parsnips", "--to", "kitchen")
+    assert console.json("take", "3 lb", "parsnips")["store"] == "kitchen"
+    assert console.amounts() == {("parsnips", "bed-3"): "76 lb", ("parsnips", "kitchen"): "1 lb"}
+
+
 # -- a whole store emptied into another -----------------------------------------------------------
 
 
