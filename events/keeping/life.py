@@ -20,6 +20,8 @@ LOW_ACID = "acid not known, read as low"
 NO_ACID = "put up without acid, read as low"
 SOME_ACID = "acid was added, how much is not known, read as low"
 LONG_PACKS = ("#10 can", "long-term pack", "oxygen-absorbed", "oxygen removed", "low oxygen")
+STEPS = frozenset({"curing", "cure"})
+"""Steps that food goes through, typed as its form; the form that goes without saying is meant."""
 CANS = frozenset({"can", "tin"})
 GLASS = frozenset({"jar", "bottle"})
 UNUSUAL = "cooler and drier than usual"
@@ -105,7 +107,7 @@ class Lives:
     def form(self, question: Question) -> str:
         """The table's word for the form, "" where none was said and none is usual."""
         typed = " ".join(question.form.casefold().split())
-        if not typed:
+        if not typed or typed in STEPS:
             return self._usual(question)
         form = self.tables.forms.get(typed, typed)
         if form == "canned":

@@ -152,7 +152,22 @@ def _starts(at: Desk, on: Marked, mark: str) -> list[tuple[Body, Told]]:
     today = times.deed(at.args, at.clock, at.zone).at or times.today(at.clock, at.zone).isoformat()
     day = today[:10]
     did = f"its keeping starts with the end of {held.programme}, {edtf.show(day)}"
-    return [(LotSet(lot=on.lot.name, facts={"keeping_from": day}), Told(on.lot.name, did, None))]
+    facts = {"keeping_from": day}
+    form = _after(at, on.lot)
+    if form:
+        facts["form"], did = form, f"{did}; from here on it is {form}"
+    return [(LotSet(lot=on.lot.name, facts=facts), Told(on.lot.name, did, None))]
+
+
+def _after(at: Desk, lot: Lot) -> str:
+    """The form of food that was called "curing" once it is cured, where the tables know it."""
+    from events.keeping.life import STEPS, Lives
+    from events.readings.lived import plainly
+    from events.tables import load
+
+    if " ".join(lot.form.casefold().split()) not in STEPS:
+        return ""
+    return Lives(load()).form(plainly(at.book, lot))
 
 
 def _day(at: Desk, typed: str | None, *, ahead: bool = False) -> str | None:

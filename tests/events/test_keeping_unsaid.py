@@ -132,3 +132,33 @@ def test_squash_that_the_household_calls_by_another_name_too_goes_by_that_name()
     [use] = use_first(home.book, TABLES)
     assert isinstance(use.life, Life)
     assert use.life.row.variety == "acorn"
+
+
+# Freezer shelf life table, National Center for Home Food Preservation, 2005: vegetables 8-12 months
+@pytest.mark.parametrize("food", ["corn", "sweetcorn", "cream-style corn", "sweet corn", "squash"])
+def test_frozen_corn_by_any_of_its_names_is_a_frozen_vegetable(food: str) -> None:
+    home = house()
+    home.bring_in(6, food, "chest", form="frozen")
+    [use] = use_first(home.book, TABLES)
+    assert isinstance(use.life, Life)
+    assert (use.life.row.life_as_printed, use.life.source.source_id) == (
+        "8-12 months", "nchfp_freezer",
+    )  # fmt: skip
+
+
+def test_corn_without_a_form_may_be_dry_and_has_no_date() -> None:
+    home = house()
+    home.bring_in(6, "corn", "back-room")
+    assert use_first(home.book, TABLES)[0].life == NoLife(reason="its form is not recorded")
+
+
+# Storing vegetables, University of Vermont Extension: onions up to 7 months in proper storage
+def test_what_is_called_curing_is_fresh_produce_and_meat_that_cures_is_not() -> None:
+    home = house()
+    home.bring_in(30, "onions", "cellar", form="curing")
+    home.bring_in(8, "ham", "cellar", form="curing")
+    onions, ham = (next(use.life for use in use_first(home.book, TABLES) if use.food == food)
+                   for food in ("onions", "ham"))  # fmt: skip
+    assert isinstance(onions, Life)
+    assert onions.row.life_as_printed == "up to 7 months"
+    assert ham == NoLife(reason="its form is not recorded")

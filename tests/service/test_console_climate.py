@@ -139,3 +139,16 @@ def test_how_a_lot_is_may_be_learnt(lane: Console) -> None:
     lane.does("amend", sound, "keeping_from=2026-11-01")
     found = {use["lot"]: use["since"] for use in lane.json("rotation")["order"]}
     assert found[sound] == "2026-11-01"
+
+
+def test_what_was_called_curing_is_fresh_from_its_release(lane: Console) -> None:
+    code = lane.bring("57 heads", "garlic", "--in", "kitchen", "--form", "curing",
+                      "--on", "2026-07-18")  # fmt: skip
+    lane.does("hold", code, "--programme", "curing", "--on", "2026-07-18")
+    said = lane.does("release", code, "--on", "2026-08-15")
+    assert "from here on it is fresh" in said
+    (use,) = lane.json("rotation")["order"]
+    # Produce Facts: Garlic, UC Davis: one to two months at 20-30 C, here the shortest printed
+    assert (use["from"], use["to"]) == ("2026-09-14", "2026-10-15")
+    (row,) = lane.json("on-hand")
+    assert row["form"] == "fresh"
