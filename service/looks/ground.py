@@ -211,7 +211,10 @@ def potato_caution(known: Tables) -> str:
 
 
 def digging(bed: Bed, one: InGround, becoming: Becoming, on: date) -> Plan:
-    """When to dig how much of a lot, for what becomes of it. WrongUse where its unit does not fit."""
+    """When to dig how much of a lot, for what becomes of it, what is kept back not counted.
+
+    WrongUse where its unit does not fit.
+    """
     load = convert(becoming.n, becoming.unit, one.offered.unit)
     if load is None:
         raise WrongUse(
@@ -219,7 +222,11 @@ def digging(bed: Bed, one: InGround, becoming: Becoming, on: date) -> Plan:
             f"{one.offered.unit}: say the load in that, or name another food with --of."
         )
     rest = one.rows.rest if one.rows and one.rows.rest else None
-    n = one.offered.n if rest is None else min(rest.n, one.offered.high or rest.n)
+    kept = sum(much.n for _, much in one.apart)
+    n = one.offered.n
+    if rest is not None:
+        left = max(0, rest.n - kept)
+        n = left if one.offered.high is None else min(left, one.offered.high)
     by = next((day for end in one.ends for day in (end.first, end.likely, end.last)
                if day is not None and day > on), None)  # fmt: skip
     return plan(Fraction(n, GRAIN), load, becoming.a_week, on, by, bed.reachable)

@@ -113,6 +113,18 @@ def test_loads_a_week_give_the_days_to_dig_on(lane: Console) -> None:
         )
 
 
+def test_seed_that_stays_back_goes_into_no_load(lane: Console) -> None:
+    lane.does(*SITE)
+    lane.does("dig", "8 lb", "carrots", "--to", "barn", "--beside", "8 ft", "--on", "2026-11-01")
+    plan = ("ground", "bed-3", "--of", "carrots", "--load", "10 lb", "--loads-a-week", "4")
+    # a pound a foot over the 32 ft left; the books have 22 to 42 lb
+    assert "4 loads of 10 lb" in lane.does(*plan)
+    lane.does("set-aside", "carrots", "15 lb", "--in", "bed-3", "--for", "seed")
+    said = lane.does(*plan)
+    assert "2 loads of 10 lb" in said
+    assert "dig 17 lb on 1 Dec 2026 (2)" in said
+
+
 def test_potatoes_are_told_with_practice_and_caution(lane: Console) -> None:
     assert "about April" not in lane.does("ground")
     lane.bring("about 90 lb", "potatoes", "--in", "bed-3", "--on", "2026-10-01")
