@@ -13,6 +13,7 @@ from msgspec import Struct
 from events.book import Book
 from events.edtf import show as show_date
 from events.kinds import GRAIN, Package
+from events.lots.places import within
 from events.lots.state import UNBOUNDED, Lot, Parcel
 from events.quantity import plural, show
 from events.readings.ground_reach import Shut
@@ -60,6 +61,8 @@ class Row(Struct, frozen=True, kw_only=True):
     made_place: int = 0
     shut: Shut | None = None
     """why it is not to be counted on now, where it stands in a bed and that was asked for"""
+    or_in: str = ""
+    """where it may stand as well: somebody else says that they carried it there"""
 
     @property
     def last_seen(self) -> int | None:
@@ -130,9 +133,23 @@ def _rows_of(book: Book, lot: Lot, codes: dict[str, str], shut: Shuts) -> list[R
                 content=lot.identity.package if lot.identity else None,
                 made_place=lot.made_place,
                 shut=shut.get((store, lot.name)),
+                or_in=_or_in(book, lot, store),
             )
         )
     return rows
+
+
+def _or_in(book: Book, lot: Lot, store: str) -> str:
+    """The other place of food that two people say they carried to two places."""
+    for concern in lot.concerns:
+        if concern.kind == "moved-short" and concern.key not in book.thin.settled.values():
+            for here, other in (
+                (concern.other_store, concern.store),
+                (concern.store, concern.other_store),
+            ):
+                if within(store, here) and not within(store, other):
+                    return other
+    return ""
 
 
 def owner_of(lot: Lot) -> str:
@@ -175,6 +192,7 @@ def to_json(rows: Sequence[Row]) -> list[dict[str, object]]:
             "held": row.held,
             "set_aside": row.set_aside,
             "in_doubt": row.in_doubt,
+            "or_in": row.or_in or None,
             "marks": list(row.marks),
             "owner": row.owner or None,
             "in_ground": None if row.shut is None else row.shut.words,
@@ -194,6 +212,7 @@ def told(row: Row, zone: tzinfo) -> str:
     notes = [row.lot]
     notes += [" ".join(word for word in (row.variety, row.form) if word)]
     notes += [f"of {show_date(row.made)}"] if row.made else []
+    notes += [f"or in {row.or_in}?"] if row.or_in else []
     notes += ["open"] if row.opened else []
     notes += ["held: not to be eaten for now"] if row.held else []
     notes += ["set aside"] if row.set_aside else []

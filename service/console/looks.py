@@ -61,6 +61,7 @@ def _row(row: standing.Row) -> tuple[str, ...]:
     kind = ", ".join(part for part in (row.variety, row.form) if part)
     made = edtf.show(row.made) if row.made else "no date"
     said = [
+        (f"or in {row.or_in}?", bool(row.or_in)),
         ("open", row.opened),
         ("held", row.held),
         ("set aside", row.set_aside),

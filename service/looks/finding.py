@@ -130,10 +130,11 @@ def lot_or_food(book: Book, typed: str) -> Lot | str:
 
 
 def had(book: Book, food: str, typed: str) -> list[Lot]:
-    """The lots of a food, oldest first, at least one."""
-    lots = [lot for lot in lots_of(book, food) if lot.identity is not None]
+    """The lots of a food that were brought in and not taken back, oldest first, at least one."""
+    lots = [lot for lot in lots_of(book, food) if lot.identity is not None and lot.stands]
     if not lots:  # all of it is gone, and put by: looked for among the closed ones
-        lots = [lot for lot in lots_of(book, food, since=-(2**62)) if lot.identity is not None]
+        every = lots_of(book, food, since=-(2**62))
+        lots = [lot for lot in every if lot.identity is not None and lot.stands]
     if not lots:
         raise WrongUse(
             f'No {typed} was ever brought in: girnel bring-in AMOUNT "{typed}" --in STORE'

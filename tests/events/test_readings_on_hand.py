@@ -47,7 +47,7 @@ def test_a_row_has_the_fields_that_programs_read(home: Household) -> None:
         "lot": row["lot"], "name": lot, "food": "green beans", "variety": "Tendergreen",
         "form": "home-canned", "store": "back-room", "amount": {"value": "12", "unit": "jar"},
         "packages": 12, "opened": False, "made": "2026-07-14", "held": False, "set_aside": False,
-        "in_doubt": False, "marks": [], "owner": None, "in_ground": None,
+        "in_doubt": False, "or_in": None, "marks": [], "owner": None, "in_ground": None,
     }  # fmt: skip
     assert isinstance(row["lot"], str)
     assert len(row["lot"]) == 5
@@ -353,3 +353,26 @@ def test_seen_where_it_stands(home: Household) -> None:
     found = {row.store: row.last_seen for row in rows(home)}
     assert found["kitchen"] == home.book.place(carried)
     assert found["barn/chest"] == home.book.place(whole)
+
+
+def test_what_two_people_carried_to_two_places_may_stand_in_either() -> None:
+    home = Household()
+    lot = home.bring_in(8, "squash", "shed", unit="piece", t=day(1))
+    home.move(8, lot, "shed", "back-room", t=day(2), by="cook")
+    home.move(8, lot, "shed", "cellar", t=day(2) + 5, by="teen", device="tablet")
+    (row,) = on_hand.parcels(home.book)
+    assert (row.store, row.or_in) == ("back-room", "cellar")
+    assert on_hand.to_json([row])[0]["or_in"] == "cellar"
+    home.count(8, lot, "back-room", t=day(3))
+    (row,) = on_hand.parcels(home.book)
+    assert row.or_in == ""
+
+
+def test_a_settled_question_of_two_places_is_asked_no_more() -> None:
+    home = Household()
+    lot = home.bring_in(8, "squash", "shed", unit="piece", t=day(1))
+    home.move(8, lot, "shed", "back-room", t=day(2), by="cook")
+    home.move(8, lot, "shed", "cellar", t=day(2) + 5, by="teen", device="tablet")
+    home.settle(home.concerns("moved-short")[0])
+    (row,) = on_hand.parcels(home.book)
+    assert row.or_in == ""

@@ -173,6 +173,12 @@ def test_what_is_nicked_goes_first_to_a_taker_too(lane: Console) -> None:
     assert lane.json("take", "1 lb", "potatoes", "--in", "back-room")["lot"] == other
 
 
+def test_a_bringing_in_that_was_undone_is_not_taken_from(lane: Console) -> None:
+    lane.bring("40 lb", "apples", "--in", "kitchen")
+    lane.does("undo")
+    assert "was ever brought in" in lane.refuses("take", "1 lb", "apples")
+
+
 def test_nobody_is_refused_what_was_set_aside(lane: Console) -> None:
     lot = lane.bring("3 qt", "cherries", "--form", "home-canned", "--in", "kitchen")
     lane.does("set-aside", lot, "2", "--for", "midwinter")
