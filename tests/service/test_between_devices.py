@@ -256,6 +256,7 @@ async def test_what_an_older_program_put_by_is_dropped_and_worked_out_anew(
         state = ledger.book.state_hash()
     raw = sqlite3.connect(home / LOG, isolation_level=None)
     raw.execute("UPDATE lots SET head = x'c0'")  # of a shape that this program does not read
+    raw.execute("INSERT INTO lots VALUES ('ghost:1:0', 0, 0, NULL, x'c0')")
     raw.execute("UPDATE put_by SET thin = x'c0', code = 'older'")
     raw.close()
     for writing in (False, True, False):
