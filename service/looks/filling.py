@@ -277,7 +277,10 @@ def rounded(n: Fraction, unit: str) -> str:
 
 
 def publisher(known: Tables, source_id: str) -> str:
-    return known.sources[source_id].publisher.partition(" (")[0]
+    """Who says so; told as second-hand where it was not read at its source."""
+    source = known.sources[source_id]
+    name = source.publisher.partition(" (")[0]
+    return name if source.published else f"read second-hand: {name}"
 
 
 def cautions(asked: Asked, found: Answer) -> list[str]:
@@ -331,6 +334,7 @@ def _way(way: Way) -> dict[str, object]:
 
 
 def _jars(found: PutUp) -> dict[str, object]:
+    sources = tables.load().sources
     return {
         "vessel": found.vessel.name,
         "ways": [
@@ -343,6 +347,7 @@ def _jars(found: PutUp) -> dict[str, object]:
                 "loads": list(way.loads),
                 "pounds_a_load": None if way.pounds_a_load is None else float(way.pounds_a_load),
                 "source": way.row.source_id,
+                "second_hand": not sources[way.row.source_id].published,
             }
             for way in found.ways
         ],

@@ -93,9 +93,9 @@ def test_a_volume_is_filled_by_volume_alone(lane: Console) -> None:
         (("20 lb", "apples", "--as", "dried", "--trays", "0", "--on-a-tray", "1 lb"), "is no number"),
         (("20 lb", "potatoes", "--into", "qt jars", "--jars-a-load", "many"), "is no number"),
         (("1 bushel", "potatoes", "--into", "qt jars"), "say it in pounds"),
-        (("1 bushel", "carrots", "--into", "qt jars"), "No guide that was read has carrots in jars"),
-        (("50 lb", "carrots", "--into", "pt jars"), "a tested recipe says how many pounds"),
-        (("50 lb", "carrots", "--into", "5 gal bucket"), "No density was read for carrots"),
+        (("1 bushel", "turnips", "--into", "qt jars"), "No guide that was read has turnips in jars"),
+        (("50 lb", "turnips", "--into", "pt jars"), "a tested recipe says how many pounds"),
+        (("50 lb", "turnips", "--into", "5 gal bucket"), "No density was read for turnips"),
         (("some", "flour", "--into", "qt jars"), "is no weight or measure"),
     ],
 )  # fmt: skip
