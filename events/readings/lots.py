@@ -14,6 +14,7 @@ from events.kinds import Checked, Counted, Redated, Spoiled, StoreCounted
 from events.lots.places import within
 from events.lots.state import UNBOUNDED, Line, Lot, Posting
 from events.quantity import decimal, exact, show_amount
+from events.readings.starting import ageless
 
 SEEN_IN = frozenset({"in", "consumed", "spoiled", "given", "planted", "drawn", "opened", "moved"})
 """Terms of a posting that say: somebody had that food before their eyes."""
@@ -92,11 +93,18 @@ def code_of(lot: str, codes: dict[str, str]) -> str:
     return codes.get(lot, lot)
 
 
+def recipient(lot: Lot | None, to: str | None) -> str:
+    """To whom some of a lot went; "" where nobody said, or where the names were taken out."""
+    taken_out = lot is not None and lot.facts.get("recipients") == ""
+    return "" if taken_out else to or ""
+
+
 # -- when ------------------------------------------------------------------------------------------
 
 
 def made(book: Book, lot: Lot) -> str | None:
-    """The date the food was made or came in, EDTF as said; None for a lot nobody brought in.
+    """The date the food was made or came in, EDTF as said; None for a lot nobody brought in, or
+    that was found and is of no known age.
 
     A clock time is left off. What was learnt later wins, then what the making says of it, then
     the making's own date, as redated.
@@ -107,6 +115,8 @@ def made(book: Book, lot: Lot) -> str | None:
     said = lot.facts.get("made_at") or getattr(maker.body, "made_at", None)
     if said:
         return without_clock(said, maker.offset)
+    if ageless(lot):
+        return None
     at, offset = maker.at, maker.offset
     if (lot.made_earliest, lot.made_place) != _plain_span(at, offset, maker.stamp.ms):
         at, offset = redated(book, maker.name) or (at, offset)

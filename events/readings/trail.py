@@ -93,6 +93,8 @@ class Trail(Struct, frozen=True, kw_only=True):
     """every lot that could hold some of this one"""
     batch: Batch | None = None
     """how it was put up; None for what came in as it is"""
+    names_recipients: bool = True
+    """False: the names of those who got some of it were taken out"""
 
 
 def trail(book: Book, lot_name: str) -> Trail:
@@ -120,6 +122,7 @@ def trail(book: Book, lot_name: str) -> Trail:
         came_from=links(reached(lot.name, book.parents)),
         could_be_in=links(reached(lot.name, book.children)),
         batch=batch(book, lot, codes),
+        names_recipients=lot.facts.get("recipients") != "",
     )
 
 

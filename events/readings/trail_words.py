@@ -113,7 +113,7 @@ def _sentence(book: Book, found: Trail, entry: TrailEntry, zone: tzinfo) -> str:
         done += f", {show(entry.before)} -> {show(entry.after)}"
     if entry.store:
         done += f", {entry.store}"
-    done += "".join(f" ({note})" for note in _notes(entry))
+    done += "".join(f" ({note})" for note in _notes(entry, found.names_recipients))
     if entry.record.note:
         done += f" “{entry.record.note}”"
     done += f"; said on {device_name(book, entry.device)}{_other_time(entry, zone)}"
@@ -159,10 +159,10 @@ def _bounds(body: Incident) -> str:
     return f"{show_date(body.start)} to {show_date(body.end)}"
 
 
-def _notes(entry: TrailEntry) -> list[str]:
+def _notes(entry: TrailEntry, names_recipients: bool) -> list[str]:
     """What was said beside the amount, and what the record came to beside what it said."""
     body = entry.record.body
-    notes = _said_beside(body)
+    notes = _said_beside(body) if names_recipients or not isinstance(body, Gave) else []
     for one in entry.came_to:
         amount = one.amount
         if one.term == "missing" and amount.n < 0:

@@ -18,6 +18,7 @@ from events.lots.state import BALANCE, COMING, Line, Lot, Posting
 from events.lots.things import LOADS
 from events.projections.vessels import StampKey
 from events.quantity import UNITS
+from events.readings.lots import recipient
 from events.readings.rows import owner_of
 from events.readings.vessel_names import SIZES, is_lid, package_name, reused, vessel_name
 
@@ -225,8 +226,9 @@ def _of_lot(book: Book, lot: Lot) -> Iterator[Change]:
             if number:
                 what = _filled(line, posting) if number > 0 else _left(line, posting, again)
                 who = getattr(line.record.body, "to", None) if what == "given" else None
+                who = recipient(lot, who)
                 rank = 1 if what == "filled" else 0
-                yield Change(line.place, key, rank, what, abs(number), who or "")
+                yield Change(line.place, key, rank, what, abs(number), who)
 
 
 def _signed(posting: Posting) -> int:

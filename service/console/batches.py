@@ -26,7 +26,7 @@ from events.lots.state import Identity, Lot
 from events.lots.things import LOADS, makings
 from events.readings.acid import left_out
 from events.readings.beside_failed import CANNED
-from events.readings.lots import measure, shown
+from events.readings.lots import measure, recipient, shown
 from events.readings.words import happened, moment
 from events.record import Record
 from events.tables import Caution
@@ -207,7 +207,8 @@ def gone(at: Desk, holds: Sequence[Held]) -> list[str]:
                 continue
             went = [posting for posting in line.postings if posting.term in GONE]
             much = shown(measure(lot.unit, *(sum(getattr(p, end) for p in went) for end in ENDS)))
-            whom = f" to {body.to}" if isinstance(body, Gave) and body.to else ""
+            to = recipient(lot, body.to) if isinstance(body, Gave) else ""
+            whom = f" to {to}" if to else ""
             did = "eaten" if isinstance(body, Consumed) else f"given{whom}"
             when = happened(line.record.at, line.record.offset, at.tz)
             said.append(f"{much} of {at.code(lot.name)} {did} ({when})")

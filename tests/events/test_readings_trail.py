@@ -10,6 +10,7 @@ from events.lots.state import BALANCE
 from events.readings import trail, trail_words
 from events.readings.lineage import reached
 from events.readings.lots import codes_of
+from events.readings.vessels import vessels
 from events.record import Entry
 from tests.build import About, Household, Other, amount, between, day, makes, ms
 
@@ -295,3 +296,17 @@ def test_kin_and_balance_are_told_in_words() -> None:
     assert trail_words.kin(trail.trail(home.book, jam)) == [
         f"Made from: {codes[plums]} plums, 5 lb left"
     ]
+
+
+def test_names_of_those_who_got_some_may_be_taken_out_and_no_sum_changes() -> None:
+    home = Household()
+    lot = home.bring_in(12, "jam", "shelf", unit="jar", t=day(1))
+    home.give(2, lot, "shelf", to="the aunt")
+    assert "(to the aunt)" in lines(home, lot)[1]
+    (before,) = (row for row in vessels(home.book) if row.loans)
+    assert [loan.who for loan in before.loans] == ["the aunt"]
+    home.learn(lot, {"recipients": ""})
+    assert "the aunt" not in " ".join(lines(home, lot))
+    (after,) = (row for row in vessels(home.book) if row.loans)
+    assert [(loan.who, loan.number) for loan in after.loans] == [("", 2)]
+    assert told(home, lot)["balance"]["given"] == "2"
