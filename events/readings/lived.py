@@ -24,7 +24,7 @@ from events.kinds import Received, Repacked
 from events.lots.state import Lived, Lot
 from events.readings.acid import Added, added
 from events.readings.climate import Climates, If
-from events.readings.packed import Before, befores
+from events.readings.packed import Before, befores, of_no_age
 from events.tables import Tables
 
 GROUND = "ground"
@@ -45,10 +45,13 @@ class Stay(NamedTuple):
 class Path:
     """Where a parcel's food lived since its keeping started, and what that used up."""
 
-    __slots__ = ("_answer", "earliest", "latest", "stays")
+    __slots__ = ("_answer", "ageless", "earliest", "latest", "stays")
 
-    def __init__(self, stays: tuple[Stay, ...], earliest: int, latest: int) -> None:
+    def __init__(
+        self, stays: tuple[Stay, ...], earliest: int, latest: int, *, ageless: bool = False
+    ) -> None:
         self.stays = stays
+        self.ageless = ageless
         self.earliest = earliest
         self.latest = latest
         self._answer: tuple[Answer, Milli | None] | None = None
@@ -71,6 +74,8 @@ class Path:
 
     def when(self, end: End) -> int | None:
         """When one whole life is used up; None: that is not to be said."""
+        if self.ageless:
+            return None
         begins = self.earliest if end == "low" else self.latest
         if len(self.stays) == 1:
             only = self.stays[0].exposure
@@ -104,6 +109,8 @@ class Path:
         last = self.stays[-1]
         if last.exposure is None:
             return NoLife(reason="in the ground"), None
+        if self.ageless:
+            return NoLife(reason="found, its age is not known"), None
         milli, curve = None, last.exposure.curve
         if curve.known:
             first = max(last.since, self.earliest) // DAY
@@ -206,7 +213,7 @@ class Keeping:
         known = lived.since <= max(start[1], lot.made_place) or opened
         past = None if opened else self.past(lot)
         if lived.before is None and known and past is None:
-            return Path((last,), *start)
+            return Path((last,), *start, ageless=not opened and of_no_age(self.book, lot))
         stays = [last]
         link: Lived | None = lived.before
         until = lived.since
@@ -226,7 +233,9 @@ class Keeping:
                 else stay
                 for stay in past.stays
             ]
-        return Path(tuple(stays), *self._dug(lived, start))
+        began = self._dug(lived, start)
+        ageless = not opened and began == start and of_no_age(self.book, lot)
+        return Path(tuple(stays), *began, ageless=ageless)
 
     def _dug(self, lived: Lived, start: tuple[int, int]) -> tuple[int, int]:
         """Keeping starts when food was dug."""

@@ -14,7 +14,7 @@ from events.edtf import span
 from events.kinds import Repacked
 from events.lots.state import Line, Lot
 from events.readings.stamped import maker_of
-from events.readings.starting import said_apart, started
+from events.readings.starting import ageless, said_apart, started
 
 MOST = 32
 """Paths that are looked at where many lots were joined again and again."""
@@ -80,6 +80,11 @@ def keeping_start(book: Book, lot: Lot) -> tuple[int, int]:
         (started(one, maker_of(one))[0] for one in sources(book, lot)),
         key=lambda start: (start[1], start[0]),
     )
+
+
+def of_no_age(book: Book, lot: Lot) -> bool:
+    """Whether nobody knows how old its food is, or some of what was packed into it."""
+    return any(ageless(one) for one in sources(book, lot))
 
 
 def use_by(book: Book, lot: Lot) -> Printed | None:

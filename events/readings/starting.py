@@ -10,6 +10,7 @@ from events.dates import Printed
 from events.edtf import Span, span
 from events.kinds import Received
 from events.lots.state import Lot
+from events.readings.stamped import maker_of
 
 
 def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | None]:
@@ -30,6 +31,14 @@ def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | Non
     if last is not None:
         latest = last if cured else min(last, latest)
     return (min(latest, earliest if first is None else first), latest), offset
+
+
+def ageless(lot: Lot) -> bool:
+    """Whether nobody knows how old it is: it was found, and nothing says when it was made."""
+    body = lot.maker.body if lot.maker else None
+    return (
+        isinstance(body, Received) and body.origin == "found" and not _said(lot, maker_of(lot))[0]
+    )
 
 
 @lru_cache(maxsize=65_536)

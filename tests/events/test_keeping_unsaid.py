@@ -3,12 +3,16 @@
 import pytest
 
 from events.keeping.life import Life, Lives, NoLife
-from events.kinds import FoodSet, Package, Received, StoreSet
+from events.kinds import FoodSet, LotSet, Package, Received, StoreSet
+from events.readings.lived import Keeping
+from events.readings.lots import made
 from events.readings.made_how import Known
+from events.readings.placing import placements
 from events.readings.rotation import Use, use_first
+from events.readings.used import used
 from events.tables import load
 from tests.build import Household
-from tests.tale import amount
+from tests.tale import amount, day, makes, ms
 
 TABLES = load()
 
@@ -162,3 +166,66 @@ def test_what_is_called_curing_is_fresh_produce_and_meat_that_cures_is_not() -> 
     assert isinstance(onions, Life)
     assert onions.row.life_as_printed == "up to 7 months"
     assert ham == NoLife(reason="its form is not recorded")
+
+
+def found_jars(home: Household, food: str, **more: object) -> str:
+    body = Received(food=food, amount=amount(5, "jar"), store="back-room", form="home-canned",
+                    package=Package(vessel="jar", content="1", content_unit="pt"),
+                    origin="found", **more)  # type: ignore[arg-type]  # fmt: skip
+    lot = f"{home.say(body, on='2026-11-01')}:0"
+    home.units[lot] = "jar"
+    return lot
+
+
+def test_jars_that_were_found_are_not_as_old_as_the_day_they_were_found_on() -> None:
+    home = house()
+    lot = found_jars(home, "plum jam")
+    [use] = use_first(home.book, TABLES)
+    assert (use.group, use.from_ms, use.likely_ms, use.to_ms) == ("by age", None, None, None)
+    assert use.life == NoLife(reason="found, its age is not known")
+    assert used(use, ms(day(120))) is None
+    keeping = Keeping(home.book, TABLES)
+    [kept] = placements(keeping, home.lot(lot), ms(day(120)), ["back-room"])
+    assert (kept.from_ms, kept.to_ms) == (None, None)
+    assert made(home.book, home.lot(lot)) is None
+
+
+@pytest.mark.parametrize(
+    "more", [{"made_at": "2025"}, {"keeping_from": "2025-08"}, {"printed": "packed 2025-08-01"},
+             {"printed": "best by 2027-08-01", "printed_kind": "best by"}],
+)  # fmt: skip
+def test_found_jars_with_a_date_on_them_go_by_it(more: dict[str, object]) -> None:
+    home = house()
+    found_jars(home, "plum jam", **more)
+    [use] = use_first(home.book, TABLES)
+    assert use.group == "dated"
+    assert use.from_ms is not None
+
+
+def test_their_age_may_be_learnt_and_what_is_opened_counts_from_then() -> None:
+    home = house()
+    lot = found_jars(home, "plum jam")
+    home.say(LotSet(lot=lot, facts={"made_at": "2025-08"}))
+    assert use_first(home.book, TABLES)[0].group == "dated"
+    plums = found_jars(home, "peaches")
+    home.open(1, plums, "back-room", t=day(94))
+    opened = next(use for use in use_first(home.book, TABLES) if use.opened is not None)
+    assert opened.since == ms(day(94))
+    assert opened.life != NoLife(reason="found, its age is not known")
+
+
+def test_what_is_packed_anew_from_what_was_found_is_of_no_known_age_either() -> None:
+    home = house()
+    sack = home.bring_in(20, "white flour", "back-room", origin="found", on="2026-08-02")
+    (bags,) = home.repack([home.draw(20, sack, "back-room")],
+                          [makes(10, "white flour", "back-room", unit="bag")], t=day(5))  # fmt: skip
+    [use] = [use for use in use_first(home.book, TABLES) if use.lot == bags]
+    assert use.life == NoLife(reason="found, its age is not known")
+
+
+def test_roots_found_in_a_bed_keep_from_the_day_they_were_dug() -> None:
+    home = house()
+    beets = home.bring_in(40, "beets", "bed", origin="found", on="2026-08-02")
+    home.move(10, beets, "bed", "cellar", t=day(20))
+    dug = next(use for use in use_first(home.book, TABLES) if use.store == "cellar")
+    assert (dug.group, dug.since) == ("dated", ms(day(20)))
