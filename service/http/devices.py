@@ -13,7 +13,7 @@ from litestar.params import FromPath, RawBody
 from service.access import Listed, roster
 from service.errors import BadCode, GirnelError
 from service.http import bodies
-from service.http.doors import ALL, refuse_often
+from service.http.doors import ALL, refuse_early, refuse_often
 from service.http.problems import Problem
 from service.http.state import Before, before, holder
 from service.sync.pairing import Change, Join, Joined, Pair, Paired
@@ -28,6 +28,7 @@ Asking = Request[Any, Any, Any]
 async def join(request: Asking, body: RawBody) -> Response[bytes]:
     """A pairing code for a device and its token, which is said this once."""
     at, wish = before(request), bodies.read(request, body, Join)
+    refuse_early(at, request)
     try:
         made = await at.access.redeem(wish.code)
     except BadCode:

@@ -70,11 +70,20 @@ async def _who(before: Before, token: str) -> Holder | None:
     return await before.access.who(token)
 
 
+def refuse_early(before: Before, connection: Connection) -> None:
+    """Raises Problem 429 where an address has shown too much that was wrong, before it costs much."""
+    if wait := before.wrong.wait(_address(connection)):
+        raise too_often(wait)
+
+
 def refuse_often(before: Before, connection: Connection) -> None:
     """Raises Problem 429 where an address has shown too much that was wrong."""
-    address = connection.client.host if connection.client else "local"
-    if wait := before.wrong.take(address):
+    if wait := before.wrong.take(_address(connection)):
         raise too_often(wait)
+
+
+def _address(connection: Connection) -> str:
+    return connection.client.host if connection.client else "local"
 
 
 def too_often(wait: float) -> Problem:

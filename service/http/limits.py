@@ -32,6 +32,12 @@ class Buckets:
         self._seconds = seconds
         self._left: dict[str, tuple[float, float]] = {}
 
+    def wait(self, name: str) -> float:
+        """The seconds until there is one to take, else 0; takes none."""
+        left, then = self._left.get(name, (self._most, 0.0))
+        left += (self._seconds() - then) * self._each_second
+        return 0.0 if left >= 1 else (1 - left) / self._each_second
+
     def take(self, name: str) -> float:
         """Take one out; the seconds to wait where there is none, else 0."""
         now = self._seconds()

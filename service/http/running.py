@@ -25,6 +25,7 @@ from msgspec import Struct
 
 from service.errors import WrongUse
 from service.http.edge import Edge
+from service.http.patience import HEAD_S, Bounded, Patience
 from service.http.state import Before
 from service.sync import beside
 
@@ -33,6 +34,9 @@ LOOPBACK = frozenset({"localhost", "127.0.0.1", "[::1]", "::1"})
 
 LONGEST = 100
 """Signs that the path of a socket may have: systems allow 103 to 108."""
+
+TICKS = 10
+"""Ticks of the server in a second."""
 
 GRACE_S = 10
 """Seconds that a request which was begun may take to its end."""
@@ -146,6 +150,7 @@ class _Server(uvicorn.Server):
         self._before = before
         self._local = local
         self._ready = ready
+        self._patience = Patience()
 
     async def startup(  # type: ignore[explicit-override]
         self, sockets: list[socket.socket] | None = None
@@ -173,6 +178,11 @@ class _Server(uvicorn.Server):
         self._before.closing.set()
         await super().shutdown(sockets)
 
+    async def on_tick(self, counter: int) -> bool:  # type: ignore[explicit-override]
+        if counter % (HEAD_S * TICKS) == 0:
+            self._patience.look(self.server_state.connections)
+        return await super().on_tick(counter)
+
     @contextmanager
     def capture_signals(self) -> Iterator[None]:  # type: ignore[explicit-override]
         """Ends on a signal as on any other day: what it means is not passed on."""
@@ -195,13 +205,13 @@ async def run(
     edge: ASGIApp = Edge(app, before)
     config = uvicorn.Config(
         edge,
+        http=Bounded,
         log_config=None,
         access_log=False,
         server_header=False,
         lifespan="on",
         timeout_graceful_shutdown=GRACE_S,
         timeout_keep_alive=30,
-        h11_max_incomplete_event_size=16_384,
         ssl_certfile=place.cert,
         ssl_keyfile=place.key,
         ws="none",

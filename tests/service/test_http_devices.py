@@ -74,6 +74,21 @@ async def test_many_wrong_codes_are_answered_with_wait(served: Served) -> None:
     assert int(answer.headers["retry-after"]) >= 1
 
 
+async def test_who_has_to_wait_costs_no_slow_hash(
+    served: Served, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hashed: list[bytes] = []
+
+    def counted(code: bytes, **_: object) -> bytes:
+        hashed.append(code)
+        return code
+
+    monkeypatch.setattr("service.access.hashlib.scrypt", counted)
+    for n in range(60):
+        await joined(served, f"000000{n:02}")
+    assert len(hashed) < 30
+
+
 @pytest.mark.parametrize("role", ["member", "reader", "sensor", None])
 async def test_only_a_keeper_pairs(served: Served, role: str | None) -> None:
     answer = await paired(served, role)
