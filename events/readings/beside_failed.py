@@ -11,7 +11,7 @@ from events.keeping.life import Lives, Question
 from events.kinds import Checked, Spoiled
 from events.lots.places import within
 from events.lots.state import Line, Lot, Posting
-from events.readings.lived import names_of
+from events.readings.called import names_of
 
 SEAL = "seal failed"
 ALL_SEALED = "all sealed"

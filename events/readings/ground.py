@@ -15,10 +15,10 @@ from events.book import Book
 from events.lots.places import within
 from events.lots.state import Lot
 from events.readings.bed_rows import Rows, rows_of
+from events.readings.called import names_of
 from events.readings.ground_course import Course, Stretch
 from events.readings.ground_ends import End, ends_of, stands_frost
 from events.readings.ground_reach import Reach, local_day, state
-from events.readings.lived import names_of
 from events.readings.lots import Measure
 from events.readings.rows import Row, parcels
 from events.readings.soils import Said

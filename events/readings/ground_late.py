@@ -10,10 +10,10 @@ from functools import cache
 
 from events.book import Book
 from events.edtf import show
+from events.readings.called import names_of
 from events.readings.ground import AHEAD, BACK, ground
 from events.readings.ground_ends import End, ends_of
 from events.readings.ground_reach import Shut, local_day, shut_of, state
-from events.readings.lived import names_of
 from events.readings.rotation import Use
 from events.tables import Tables
 from events.tables.beds import beds
@@ -52,7 +52,7 @@ def dug_late(
     found = {}
     for use in uses:
         stay = next((s for s in reversed(use.path.stays[:-1]) if s.exposure is None), None)
-        if stay is None or stay.until is None:
+        if stay is None or stay.until is None or use.group == "dug late":
             continue
         dug = local_day(stay.until, zone)
         since = min(dug, local_day(stay.since, zone))

@@ -23,11 +23,15 @@ from events.keeping.rates import WHOLE, End, Rates
 from events.kinds import Received, Repacked
 from events.lots.state import Lived, Lot
 from events.readings.acid import Added, added
+from events.readings.called import names_of
 from events.readings.climate import Climates, If
+from events.readings.dug import overdue, said
+from events.readings.ground_ends import End as Growth
 from events.readings.packed import Before, befores, of_no_age
 from events.tables import Tables
 
 GROUND = "ground"
+AGELESS = "found, its age is not known"
 SAMPLES = 4
 """The mean of a stay is that of so many days and one, evenly spaced."""
 
@@ -45,13 +49,15 @@ class Stay(NamedTuple):
 class Path:
     """Where a parcel's food lived since its keeping started, and what that used up."""
 
-    __slots__ = ("_answer", "ageless", "earliest", "latest", "stays")
+    __slots__ = ("_answer", "earliest", "late", "latest", "none", "stays")
 
     def __init__(
-        self, stays: tuple[Stay, ...], earliest: int, latest: int, *, ageless: bool = False
-    ) -> None:
+        self, stays: tuple[Stay, ...], earliest: int, latest: int, *, ageless: bool = False,
+        late: Growth | None = None,
+    ) -> None:  # fmt: skip
         self.stays = stays
-        self.ageless = ageless
+        self.late = late
+        self.none = AGELESS if ageless else "" if late is None else said(late)
         self.earliest = earliest
         self.latest = latest
         self._answer: tuple[Answer, Milli | None] | None = None
@@ -74,7 +80,7 @@ class Path:
 
     def when(self, end: End) -> int | None:
         """When one whole life is used up; None: that is not to be said."""
-        if self.ageless:
+        if self.none:
             return None
         begins = self.earliest if end == "low" else self.latest
         if len(self.stays) == 1:
@@ -109,8 +115,8 @@ class Path:
         last = self.stays[-1]
         if last.exposure is None:
             return NoLife(reason="in the ground"), None
-        if self.ageless:
-            return NoLife(reason="found, its age is not known"), None
+        if self.none:
+            return NoLife(reason=self.none), None
         milli, curve = None, last.exposure.curve
         if curve.known:
             first = max(last.since, self.earliest) // DAY
@@ -157,6 +163,7 @@ class Keeping:
         self._exposures: dict[tuple[int, Question], Exposure] = {}
         self._kept: dict[tuple[object, ...], Kept] = {}
         self._pasts: dict[str, Past | None] = {}
+        self._overdue: dict[tuple[object, ...], Growth | None] = {}
 
     def supposing(self, supposed: If) -> "Keeping":
         """The same household with changed facts; what does not hang on them is not made again."""
@@ -235,7 +242,24 @@ class Keeping:
             ]
         began = self._dug(lived, start)
         ageless = not opened and began == start and of_no_age(self.book, lot)
-        return Path(tuple(stays), *began, ageless=ageless)
+        late = None if opened else self._late(kept, stays) or (past.late if past else None)
+        return Path(tuple(stays), *began, ageless=ageless, late=late)
+
+    def _late(self, kept: Kept, stays: list[Stay]) -> Growth | None:
+        """What had come when it was dug last, where it was dug too late."""
+        bed = next((stay for stay in reversed(stays[:-1]) if stay.exposure is None), None)
+        if bed is None or bed.until is None:
+            return None
+        return self.overdue(kept.question.names, bed.store, bed.since, bed.until)
+
+    def overdue(
+        self, names: tuple[str, ...], bed: str, since: int, dug: int
+    ) -> Growth | None:  # fmt: skip
+        """The same of food by its names that stood in a bed between two moments."""
+        key = (names, bed, since // DAY, dug // DAY)
+        if key not in self._overdue:
+            self._overdue[key] = overdue(self.book, self.tables, names, bed, since, dug)
+        return self._overdue[key]
 
     def _dug(self, lived: Lived, start: tuple[int, int]) -> tuple[int, int]:
         """Keeping starts when food was dug."""
@@ -256,11 +280,14 @@ class Past(NamedTuple):
     start: tuple[int, int]
     offset: int | None
     stays: tuple[Stay, ...]
+    late: Growth | None = None
+    """what had come when it was dug, where that was too late"""
 
 
 def _past(kept: Kept, before: Before) -> Past:
     start, offset = before.start, before.offset
     stays: list[Stay] = []
+    late = None
     for stood in before.stays:
         exposure = kept.exposure(stood.store, opened=False)
         if exposure is None:  # in the ground: keeping starts when it was dug
@@ -269,9 +296,10 @@ def _past(kept: Kept, before: Before) -> Past:
                 None,
                 [],
             )
+            late = kept.keeping.overdue(kept.question.names, stood.store, stood.since, stood.until)
         else:
             stays.append(Stay(stood.store, stood.since, stood.until, exposure))
-    return Past(before.lot, start, offset, tuple(stays))
+    return Past(before.lot, start, offset, tuple(stays), late)
 
 
 def _age(past: Past) -> tuple[int, int, int, str]:
@@ -327,15 +355,3 @@ def bought(lot: Lot) -> bool:
     if body.origin == "bought" or vessel(lot) not in CANS:
         return body.origin == "bought"
     return body.origin in {None, "found"} or bool(lot.facts.get("printed", body.printed))
-
-
-def names_of(book: Book, lot: Lot) -> tuple[str, ...]:
-    """What the lot's food is called: its variety with its name, whole and by its last word, as in
-    "Waltham butternut" squash; its own name; then those the household confirmed.
-    """
-    varieties = dict.fromkeys((lot.variety, *lot.variety.split()[-1:])) if lot.variety else ()
-    return (
-        *(f"{variety} {lot.food}" for variety in varieties),
-        lot.food,
-        *book.settings.other_names(lot.food),
-    )

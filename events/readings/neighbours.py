@@ -11,8 +11,9 @@ from msgspec import Struct
 from events.book import Book
 from events.keeping.life import Lives
 from events.lots.state import Lot
+from events.readings.called import names_of
 from events.readings.climate import Climates
-from events.readings.lived import names_of, plainly
+from events.readings.lived import plainly
 from events.tables.storing import Neighbour, Role
 
 FAINT = frozenset({"low", "very low"})

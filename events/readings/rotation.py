@@ -31,8 +31,8 @@ from events.tables import Tables
 DAY = 86_400_000
 """Milliseconds."""
 
-Group: TypeAlias = Literal["open", "dated", "by age", "in the ground"]
-GROUPS: tuple[Group, ...] = ("open", "dated", "by age", "in the ground")
+Group: TypeAlias = Literal["open", "dug late", "dated", "by age", "in the ground"]
+GROUPS: tuple[Group, ...] = ("open", "dug late", "dated", "by age", "in the ground")
 
 DAMAGED = frozenset({"damaged", "bruised", "cut", "cracked", "dented", "soft", "softer", "frozen",
                      "frosted", "scarred", "nicked", "forked", "wet"})  # fmt: skip
@@ -212,6 +212,8 @@ def _use(keeping: Keeping, lot: Lot, said: Said, parcels: list[Parcel]) -> Use:
     group: Group = "open" if is_open else "by age" if from_ms is None else "dated"
     if path.stays[-1].exposure is None:
         group = "in the ground"
+    elif group == "by age" and path.late is not None:
+        group = "dug late"
     first = parcels[0]
     single = len(parcels) == 1
     return Use(

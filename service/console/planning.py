@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 HEADS = {
     "open": "Open: longest open first",
+    "dug late": "Dug too late: use soon",
     "dated": "By what keeps least",
     "by age": "No published life: by age",
     "in the ground": "Still in the ground",

@@ -12,7 +12,8 @@ from events.keeping.life import Lives
 from events.kinds import Checked, Held, Incident, PutUp, Spoiled
 from events.lots.state import Lot
 from events.quantity import volume_of
-from events.readings.lived import names_of, plainly
+from events.readings.called import names_of
+from events.readings.lived import plainly
 from events.tables import Caution, Tables, plain
 from service.digests.digest import Care
 

@@ -4,6 +4,7 @@ from datetime import UTC, date
 
 import pytest
 
+from events.keeping.life import NoLife
 from events.kinds import GRAIN, Measured, StoreSet
 from events.readings import have, on_hand
 from events.readings.ground_late import dug_late, not_now
@@ -11,10 +12,11 @@ from events.readings.ground_reach import Shut
 from events.readings.ground_words import winters
 from events.readings.rotation import use_first
 from events.readings.rows import told
+from events.readings.used import used
 from events.tables import load
 from tests.build import Household
 from tests.events.test_readings_ground import Garden
-from tests.tale import About, day
+from tests.tale import About, day, makes
 
 TABLES = load()
 JANUARY = date(2027, 1, 20)
@@ -143,3 +145,44 @@ def test_a_house_without_a_bed_is_not_asked() -> None:
     home = Household()
     home.bring_in(3, "parsnips", "cellar")
     assert shut(home, JANUARY) == {}
+
+
+def test_what_is_dug_past_its_day_has_no_published_life_and_is_to_be_used_soon() -> None:
+    home = Garden()
+    lot = home.sows(80, "parsnips", "2026-10-04")
+    home.tell(StoreSet(store="cellar", facts={"kind": "cellar"}), "2026-11-01")
+    home.tell(StoreSet(store="shed", facts={"kind": "cellar"}), "2026-11-01")
+    potatoes = home.bring_in(9, "potatoes", "cellar", on="2027-05-20")
+
+    def minute(on: str) -> float:
+        return (date.fromisoformat(on) - date(2026, 8, 1)).days * 1440.0 + 700
+
+    home.move(5, lot, "bed", "shed", t=minute("2026-11-22"))
+    # new growth has come by 13 April by all that fits
+    home.move(5, lot, "bed", "cellar", t=minute("2027-05-22"))
+    late, early = (next(u for u in use_first(home.book, TABLES) if (u.lot, u.store) == (lot, at))
+                   for at in ("cellar", "shed"))  # fmt: skip
+    assert (late.group, late.from_ms, late.to_ms) == ("dug late", None, None)
+    assert late.life == NoLife(reason="dug after new growth began: use it soon, no published life")
+    assert used(late, late.since + 40 * 86_400_000) is None
+    assert (early.group, early.from_ms is None) == ("dated", False)
+    order = [use.lot for use in use_first(home.book, TABLES) if use.store == "cellar"]
+    assert order == [lot, potatoes]
+    assert dug_late(home.book, TABLES, [late], date(2027, 6, 1), UTC) == {}
+    (crate,) = home.repack([home.draw(5, lot, "cellar")],
+                           [makes(1, "parsnips", "cellar", unit="crate")],
+                           t=minute("2027-05-25"))  # fmt: skip
+    packed = next(use for use in use_first(home.book, TABLES) if use.lot == crate)
+    assert packed.group == "dug late"
+
+
+def test_what_is_dug_after_hard_frost_is_looked_at_and_has_no_date() -> None:
+    home = Garden()
+    lot = home.sows(9, "carrots", "2026-10-04")
+    home.tell(StoreSet(store="cellar", facts={"kind": "cellar"}), "2026-11-01")
+    home.move(5, lot, "bed", "cellar",
+              t=(date(2027, 3, 20) - date(2026, 8, 1)).days * 1440.0 + 700)  # fmt: skip
+    dug = next(use for use in use_first(home.book, TABLES) if use.store == "cellar")
+    assert dug.group == "dug late"
+    assert isinstance(dug.life, NoLife)
+    assert dug.life.reason.startswith("dug after hard frost: look at each")
