@@ -64,20 +64,12 @@ def read(typed: str, today: date, *, day_first: bool | None = None, ahead: bool 
 class _Reader:
     """One date being read; it keeps what was typed for the sentences."""
 
-    def __init__(
-        self,
-        typed: str,
-        today: date,
-        day_first: bool | None,
-        ahead: bool,
-        *,
-        has_year: bool = False,
-    ) -> None:
-        self.typed = typed
-        self.today = today
-        self.day_first = day_first
-        self.ahead = ahead
-        self.has_year = has_year
+    has_year = False
+    """a print has a year, so that two figures are no day and month"""
+
+    def __init__(self, typed: str, today: date, day_first: bool | None, ahead: bool) -> None:
+        self.typed, self.today = typed, today
+        self.day_first, self.ahead = day_first, ahead
 
     def read(self) -> str:
         asis = self.typed.strip()
@@ -232,12 +224,8 @@ class _Reader:
         if parts.year is not None:
             return parts._replace(year=self.year(str(parts.year).zfill(2))).text()
         day = self.nearest(parts)
-        if (
-            parts.day is not None
-            and len(tokens) == 2
-            and tokens[0].isalpha()
-            and len(tokens[1]) == 2
-        ):
+        shape = "".join(map(_sort, tokens))
+        if parts.day is not None and shape == "mn" and len(tokens[1]) == 2:
             year = self.year(tokens[1])
             if year <= self.today.year:
                 raise self.either(day, _Parts(year, parts.month).text())
@@ -364,7 +352,9 @@ def printed(raw: str, today: date, *, day_first: bool | None = None) -> Printed:
         question = f"“{raw}” is a maker's code: it is no date until somebody says how to read it."
         return Printed(raw, "code" if kind == "unknown" else kind, None, question)
     try:
-        at = _Reader(text, today, day_first, ahead=False, has_year=True).read()
+        reader = _Reader(text, today, day_first, ahead=False)
+        reader.has_year = True
+        at = reader.read()
     except NotUnderstood as error:
         return Printed(raw, kind, None, str(error))
     if not re.search(r"[0-9]{4}|[0-9]{2}$", text):

@@ -267,6 +267,11 @@ def _refuse_taken(household: Household | None, home: Path) -> None:
         )
 
 
+HOME_DEVICE = "the home computer"
+"""What the device that keeps the log is called until the household calls it otherwise: every other
+device reads that name too."""
+
+
 def _household(name: str, timezone: str, ids: Ids) -> Household:
     if not name.strip():
         raise WrongUse('A household needs a name: girnel init "Hollow Lane".')
@@ -280,7 +285,7 @@ async def _begun(
     store: Store, clock: Clock, household: Household, members: Sequence[str]
 ) -> Ledger:
     ledger = Ledger(store, Book(), clock, household)
-    device = DeviceSet(device=household.device, facts={"name": "this console"})
+    device = DeviceSet(device=household.device, facts={"name": HOME_DEVICE})
     drafts = [Draft(body=device)]
     drafts += [Draft(body=MemberSet(member=m, facts={})) for m in dict.fromkeys(members)]
     await ledger.write(drafts, meta=household.meta())

@@ -92,12 +92,13 @@ _ROWS = (
 )
 _COUNTED = """
     jar jug bottle can tin carton box case crate lug flat punnet basket tray bag sack packet pouch
-    tub bucket pail barrel crock drum bin roll rack shelf bundle bunch braid string rope wreath head
+    package tub bucket pail barrel crock drum bin roll rack shelf bundle bunch braid string rope wreath head
     ear bulb clove root tuber crown cob stalk stick sprig leaf egg loaf pie cake biscuit wheel round
     block bar slice puck cube brick joint roast fillet chop bird ham side portion serving meal
     batch row hill plant handful scoop spoonful mug bowl jelly squash pumpkin cabbage
 """
 _ABBREVIATED = {"pkt": "packet", "pkts": "packet", "pack": "packet", "packs": "packet",
+                "pkg": "package", "pkgs": "package",
                 "btl": "bottle", "bx": "box", "bskt": "basket"}  # fmt: skip
 _IRREGULAR = {"loaf": "loaves", "leaf": "leaves", "shelf": "shelves", "half": "halves",
               "potato": "potatoes", "tomato": "tomatoes", "dozen": "dozen", "gross": "gross",

@@ -15,6 +15,7 @@ from events.concerns import Concern
 from events.kinds import Amount, Checked, Counted, Held, Incident, SetAside
 from events.lots.steps import parts
 from events.quantity import show_amount
+from events.readings.went import how, picked_short, whom_to_tell
 from events.readings.words import device_name, happened, store_name, who
 from events.record import Record
 
@@ -49,6 +50,10 @@ class Told(Struct, frozen=True):
     """the food of the second record, and a comma: "eggs (7K3QF), "; empty where it is of none"""
     step: bool
     """the mark is a step of making that is not over, and nobody doubted the food"""
+    went: str
+    """how the food of the first record went: "used", "given to aunt", "planted" """
+    ask: str
+    """whom to tell that it was held"""
 
 
 def sentence(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) -> str:
@@ -94,6 +99,8 @@ def _told(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) 
         mark=_mark(book, concern.mark, zone),
         about=_about(book, second, codes),
         step=_is_step(book, concern.mark),
+        went=how(book, rests[0]) if rests else "used",
+        ask=whom_to_tell(book, rests[0]) if rests else "",
     )
 
 
@@ -153,25 +160,26 @@ def _of_amount(kind: OfAmount, told: Told, book: Book) -> str:
     match kind:
         case "more-than-known":
             return (
-                f"{lot}: {much} more went or was seen in {place} than was ever logged "
+                f"{lot}: {much} more gone or seen in {place} than was ever logged "
                 f"({told.whose}). It is booked as found: bring in what was forgotten, "
                 "or undo that record."
             )
         case "picked-short":
             return (
                 f"{lot}: {much} taken in {place} that this lot did not have ({told.whose}). "
-                "The device chose the lot, so another lot there is likely lower: "
-                "count that food there."
+                f"{picked_short(book, told.concern, place)}"
             )
         case "carried-unsaid":
             return (
-                f"{lot}: {much} in {place} that was logged in {told.other} ({told.whose}). "
+                f"{lot}: {much} in {place}, logged in {told.other} ({told.whose}). "
                 "It is booked as carried: look in both places if that is not so."
             )
         case "moved-short":
+            source = store_name(told.concern.detail)
+            other = source if told.other == place else told.other
             return (
-                f"{lot}: {much} more carried to {place} than stood in {store_name(told.concern.detail)} "
-                f"({told.whose}). Moved twice? Count it in {place} or in {told.other}."
+                f"{lot}: {much} more carried to {place} than stood in {source} ({told.whose}). "
+                f"Moved twice? Count it in {place} or in {other}."
             )
         case "count-differs":
             found = told.concern.n > 0
@@ -261,17 +269,16 @@ def _of_order(kind: OfOrder, told: Told) -> str:
             )
         case "reserve-short":
             return (
-                f"{lot}: {much} that was set aside went another way in {place} ({told.whose}). "
+                f"{lot}: {much} set aside went another way in {place} ({told.whose}). "
                 f"Set aside: {told.mark}. See what is left, and set other food aside if it "
                 "still matters."
             )
         case "held-used":
             return _held_used(told)
         case "used-before-hold":
-            amount = f"{much} was" if told.concern.n else "some was"
             return (
-                f"{lot}: {amount} used before the hold was known ({told.whose}). Held: {told.mark}. "
-                "See who ate it or was given it, and tell them."
+                f"{lot}: {much if told.concern.n else 'some'} {told.went} before the hold was known "
+                f"({told.whose}). Held: {told.mark}. {told.ask}"
             )
         case "may-have-stood":
             return (
@@ -284,16 +291,17 @@ def _of_order(kind: OfOrder, told: Told) -> str:
 
 def _held_used(told: Told) -> str:
     """Food that was used while it was held; a step of making that is not over is no doubt."""
-    used = f"{told.lot}: {told.much}"
+    used = f"{told.lot}: {told.much} {told.went}"
     if told.step:
         return (
-            f"{used} was used in {told.place} before its step was over ({told.whose}). "
+            f"{used} in {told.place} before its step was over ({told.whose}). "
             f"The step: {told.mark}. Look how far it is, and release it when it is done; "
             "until then the digest does not offer it."
         )
+    tell = f"{told.ask} " if told.went.startswith("given") else ""
     return (
-        f"{used} that was held was used in {told.place} ({told.whose}). Held: "
-        f"{told.mark}. Eat no more of it, and of what was made with it, until the hold "
+        f"{used} in {told.place} while held ({told.whose}). Held: "
+        f"{told.mark}. {tell}Eat no more of it, and of what was made with it, until the hold "
         "is answered; take advice where it was eaten."
     )
 

@@ -46,7 +46,7 @@ def add(commands: Commands) -> None:
 async def bring_in(args: Namespace) -> int:
     async with desk(args, writing=True) as at:
         body = received(at)
-        name = f"{at.device}:{at.ledger.next_seq}:0"
+        name = f"{at.device}:{at.next_seq}:0"
         holds = _holds(at, name, body)
         entries, raised = await at.write([body, *holds])
         lot = at.book.lot(name)

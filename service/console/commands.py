@@ -28,6 +28,12 @@ class Parser(argparse.ArgumentParser):
             self.error(f"unrecognized arguments: {' '.join(extra)}")
         return found, extra
 
+    def _get_value(self, action, arg_string):  # type: ignore[no-untyped-def,explicit-override]
+        """A word of a choice is read in any case."""
+        value = super()._get_value(action, arg_string)
+        bare = value.casefold() if isinstance(value, str) else value
+        return bare if action.choices is not None and bare in action.choices else value
+
     def _apart(self, args: Sequence[str]) -> list[str]:
         """Options with their words first, then the rest, whatever signs that begins with."""
         options: list[str] = []

@@ -159,7 +159,7 @@ def _suspect(at: Desk, lot: Lot, look: Checked) -> tuple[list[Held], list[str]]:
     amount = look.wrong
     if amount is None and look.sound is None and batches.speaks_of_seal(look.finding):
         hold = Held(lot=lot.name, store=look.store, reason=look.finding)
-        mark = f"{at.device}:{at.ledger.next_seq + 1}"
+        mark = f"{at.device}:{at.next_seq + 1}"
         follow = (
             "It does not say how many, so all of them there are held: look at each, then girnel look "
             f"{at.code(lot.name)} --sound HOW-MANY --wrong HOW-MANY --for {mark}"
@@ -198,7 +198,7 @@ async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:
     day = None if until is None else instant(until, at.clock.offset(until, at.zone))
     held = Held(lot=lot.name, amount=open_, store=store, reason="not sealed", until=day)
     told.append((held, Told(lot.name, f"{said_amount(open_)} held (not sealed)", None)))
-    mark = f"{at.device}:{at.ledger.next_seq + 1}"
+    mark = f"{at.device}:{at.next_seq + 1}"
     warns = [cautions.for_look(lot, body), batches.warn_of_seal(lot, now)]
     return await write(at, told, cautions.all_of(warns), batches.choices(at, lot, mark, until))
 

@@ -34,6 +34,8 @@ class Desk:
         self.clock: Clock = started.clock()
         self.more = False
         """whether another deed of the same line is told back after this one"""
+        self.ahead = 0
+        """so many records of other deeds of the same line are written before this one's"""
         self._codes: dict[str, str] = {}
 
     @property
@@ -47,6 +49,11 @@ class Desk:
     @property
     def device(self) -> str:
         return self.ledger.household.device
+
+    @property
+    def next_seq(self) -> int:
+        """The number of the first record that this deed writes."""
+        return self.ledger.next_seq + self.ahead
 
     @property
     def tz(self) -> tzinfo:

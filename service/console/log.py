@@ -82,8 +82,9 @@ def _typed(at: Desk, words: Sequence[str]) -> Namespace:
 class Clause(Desk):
     """The desk of one deed of a line: it hands over what it would write, and waits."""
 
-    def __init__(self, at: Desk, args: Namespace) -> None:
+    def __init__(self, at: Desk, args: Namespace, ahead: int) -> None:
         super().__init__(args, at.ledger, at.started)
+        self.ahead = ahead
         self.handed: asyncio.Future[list[Draft]] = asyncio.get_running_loop().create_future()
         self.written: asyncio.Future[tuple[list[Entry], list[Concern]]] = (
             asyncio.get_running_loop().create_future()
@@ -106,9 +107,12 @@ class Clause(Desk):
 
 
 async def _together(at: Desk, args: Sequence[Namespace]) -> int:
-    clauses = [Clause(at, one) for one in args]
+    clauses: list[Clause] = []
+    drafts: list[list[Draft]] = []
     try:
-        drafts = [await clause.ready() for clause in clauses]
+        for one in args:
+            clauses.append(Clause(at, one, ahead=sum(len(some) for some in drafts)))
+            drafts.append(await clauses[-1].ready())
         _apart(at, drafts)
         before = {concern.key for concern in at.book.concerns()}
         entries = await at.ledger.write([draft for some in drafts for draft in some])

@@ -95,7 +95,7 @@ def _packing(parser: Parser) -> None:
 async def put_up(args: Namespace) -> int:
     async with desk(args, writing=True) as at:
         body = _load(at)
-        name = f"{at.device}:{at.ledger.next_seq}"
+        name = f"{at.device}:{at.next_seq}"
         lots = [batches.to_be(f"{name}:{i}", one) for i, one in enumerate(body.yields)]
         holds = batches.holds(at.book, lots, body)
         await _write(at, body, holds, "put up")

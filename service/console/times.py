@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from events import edtf
 from service.clock import Clock
-from service.errors import WrongUse
+from service.errors import WrongUse, of_typed
 from service.looks.days import day, end_of, last_day, local, today
 
 __all__ = ["When", "day", "deed", "end_of", "has_come", "instant", "last_day", "local", "today"]
@@ -43,8 +43,8 @@ def deed(args: Namespace, clock: Clock, zone: str) -> When:
 
 
 def instant(typed: str, clock: Clock, zone: str) -> str:
-    """A moment as typed ("18:04", "2026-08-14 18:04", with an offset or without), in EDTF."""
-    found = re.fullmatch(INSTANT, typed.strip())
+    """A moment as typed ("18:04", "yesterday 17:30", with an offset or without), in EDTF."""
+    found = re.fullmatch(INSTANT, typed.strip()) or re.fullmatch(INSTANT, _told(typed, clock, zone))
     if found is None:
         raise WrongUse(f'--at "{typed}" is not a moment: write it like 2026-08-14T18:04 or 18:04.')
     on = found["day"] or today(clock, zone).isoformat()
@@ -58,6 +58,19 @@ def instant(typed: str, clock: Clock, zone: str) -> str:
     except ValueError as error:
         raise WrongUse(f'--at "{typed}" cannot be: {error}') from error
     return text + east
+
+
+def _told(typed: str, clock: Clock, zone: str) -> str:
+    """A moment told in words ("7pm", "yesterday 17:30", "6 Sep 21:10"); nothing where it is none."""
+    from events import when
+    from events.quantity import NotUnderstood, TwoWays
+
+    try:
+        return when.read(typed, today(clock, zone))
+    except TwoWays as error:
+        raise of_typed(error) from error
+    except NotUnderstood:
+        return ""
 
 
 def _reached(ms: int | None) -> int:

@@ -53,9 +53,20 @@ def store(book: Book, typed: str | None) -> str:
         if len(near) > 1:
             raise NeedsChoice(f'"{typed}" may be {listed(near, "or")}: say which store is meant.')
         if not near:
-            raise WrongUse(_no_store(typed, first, tops))
+            raise (_elsewhere(typed, path, book) or WrongUse(_no_store(typed, first, tops)))
         first = near[0]
     return f"{first}/{rest}" if rest else first
+
+
+def _elsewhere(typed: str, path: str, book: Book) -> NeedsChoice | None:
+    """The stores within others that may be meant: "garage freezer" where there is garage/freezer."""
+    stores = sorted(known for known in book.settings.stores if "/" in known)
+    near = [
+        known for known in stores if path in (known.replace("/", "-"), known.rpartition("/")[2])
+    ]
+    if not near:
+        return None
+    return NeedsChoice(f'No store here is called "{typed}": write {listed(near, "or")}.')
 
 
 def _no_store(typed: str, first: str, tops: set[str]) -> str:

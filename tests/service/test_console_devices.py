@@ -35,7 +35,7 @@ def still_in(home: Path, token: str) -> bool:
 def test_a_household_begins_with_the_device_that_keeps_its_log(lane: Console) -> None:
     (one,) = lane.json("devices")
     assert (one["role"], one["here"], one["retired"]) == ("keeper", True, False)
-    assert "this console" in lane.does("devices")
+    assert "the home computer" in lane.does("devices")
     assert not (lane.home / access.FILE).exists()
 
 
@@ -73,7 +73,7 @@ def test_which_device_is_meant_has_to_be_plain(lane: Console) -> None:
     assert "may be" in lane.refuses("devices", "barn", "--retire", code=1)
     assert "No device" in lane.refuses("devices", "cellar", "--retire")
     assert "Which device" in lane.refuses("devices", "--retire")
-    assert "keeps the log" in lane.refuses("devices", "this console", "--retire")
+    assert "keeps the log" in lane.refuses("devices", "the home computer", "--retire")
     assert "empty" in lane.refuses("devices", "barn tablet", "--name", " ")
 
 

@@ -443,7 +443,7 @@ def test_a_code_is_made_beside_the_log(lane: Console) -> None:
         (("--role", "cook"), "cook"),
         (("--member", "stranger"), "stranger"),
         (("--formerly", "nobody"), "nobody"),
-        (("--formerly", "this console"), "still in use"),
+        (("--formerly", "the home computer"), "still in use"),
         (("--name", " "), "empty"),
     ],
 )

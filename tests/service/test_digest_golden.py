@@ -83,7 +83,7 @@ BY_HAND = {
     # the grandfather's taste is news; no older than a week either are the child's pancakes and the
     # teen's jar of 15 Nov that was never heard. Older: tomatoes, rings, onions, potatoes twice,
     # jam, the laptop's clock: 10 in all, one of them told
-    "unsettled": "1/2 lb was used in kitchen before its step was over. and 9 more",
+    "unsettled": "1/2 lb used in kitchen before its step was over. and 9 more",
     # apples on 16, flour on 20, sauce on 18, squash on 19 Nov; then carrots, dry beans, eggs,
     # garlic, green beans, onions, parsnips, peas, potatoes, oats, salt, sauerkraut, strawberry jam,
     # tomato sauce, tomatoes, chicken: 16 more (what was eaten on 15 Nov is before)

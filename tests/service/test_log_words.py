@@ -98,7 +98,7 @@ def test_a_number_of_what_is_all_gone_is_asked_too(lane: Console) -> None:
     assert said.startswith('"an apple": that food is kept by the lb.')
     lane.does("undo")
     lane.does("bring-in", "1/2 bu", "quinces", "--in", "barn")
-    lane.does("undo")
+    lane.does("take", "rest", "quinces", "--in", "barn")
     said = lane.refuses("log", "ate a quince", code=1)
     assert said.startswith('"a quince": that food is kept by the bushel.')
 
@@ -115,6 +115,20 @@ def test_a_line_of_two_deeds_is_taken_back_at_once(lane: Console) -> None:
     assert said.index("2 eggs taken") < said.index("1 jar opened") < said.index("Take back")
     lane.does("undo")
     assert lane.amounts() == before
+
+
+def test_each_deed_of_a_line_is_told_of_its_own_lot(lane: Console) -> None:
+    said = lane.does(
+        "log",
+        "brought in 4 quart jars of pears to the kitchen and 6 quart jars of home-canned "
+        "cream-style corn to the kitchen and 3 lb of parsnips to the barn",
+    )
+    assert "pears: 4 jars" in said
+    assert "corn: 6 jars (1 qt each) brought into kitchen" in said
+    assert "parsnips: 3 lb brought into barn" in said
+    held = [one["body"]["lot"] for one in records(lane) if one["body"]["kind"] == "held"]
+    corn = next(r for r in records(lane) if r["body"].get("food") == "cream-style corn")
+    assert held[1:] in ([], [f"{corn['device']}:{corn['seq']}:0"])
 
 
 def test_a_line_as_json(lane: Console) -> None:

@@ -90,7 +90,12 @@ def _befell(own: Own, parts: Parts, day: str | None, now: datetime) -> Argv:
         return (*words, "--from", start, "--to", end)
     if since:
         return (*words, "--from", days.one_day(since[0], now))
-    return (*words, *(["--on", days.one_day(dates[0], now)] if dates else []))
+    if not dates:
+        raise NeedsChoice(
+            f'"{told}" in {place}: it is not said when. Write the day before it, as in "yesterday …", '
+            'or since when it has been so, "… since this morning". Nothing was written.'
+        )
+    return (*words, "--on", days.one_day(dates[0], now))
 
 
 # -- loads ---------------------------------------------------------------------------------------
