@@ -84,6 +84,8 @@ def keeping_start(book: Book, lot: Lot) -> tuple[int, int]:
 
 def of_no_age(book: Book, lot: Lot) -> bool:
     """Whether nobody knows how old its food is, or some of what was packed into it."""
+    if lot.maker is None or not isinstance(lot.maker.body, Repacked):
+        return ageless(lot)
     return any(ageless(one) for one in sources(book, lot))
 
 
