@@ -8,6 +8,7 @@ from events.concerns import Concern
 from events.kinds import Gave, Planted
 from events.lots.places import within
 from events.readings.finding import lots_of
+from events.readings.lots import recipient
 from events.readings.words import store_name
 
 
@@ -16,7 +17,8 @@ def how(book: Book, name: str) -> str:
     entry = book.entry(name)
     body = None if entry is None else entry.record.body
     if isinstance(body, Gave):
-        return f"given to {body.to}" if body.to else "given away"
+        to = recipient(book.lot(body.lot), body.to)
+        return f"given to {to}" if to else "given away"
     return "planted" if isinstance(body, Planted) else "used"
 
 
@@ -25,7 +27,8 @@ def whom_to_tell(book: Book, name: str) -> str:
     entry = book.entry(name)
     body = None if entry is None else entry.record.body
     if isinstance(body, Gave):
-        return f"Tell {body.to}." if body.to else "See who was given it, and tell them."
+        to = recipient(book.lot(body.lot), body.to)
+        return f"Tell {to}." if to else "See who was given it, and tell them."
     return "See who ate it, and tell them."
 
 

@@ -212,7 +212,14 @@ def gone(at: Desk, holds: Sequence[Held]) -> list[str]:
             did = "eaten" if isinstance(body, Consumed) else f"given{whom}"
             when = happened(line.record.at, line.record.offset, at.tz)
             said.append(f"{much} of {at.code(lot.name)} {did} ({when})")
-    return [f"Gone before it was known, see who had it: {'; '.join(said)}"] if said else []
+    if not said:
+        return []
+    more = f"; before that {len(said) - LATEST} more (girnel trail)" if len(said) > LATEST else ""
+    return [f"Gone before it was known, see who had it: {'; '.join(said[-LATEST:])}{more}"]
+
+
+LATEST = 12
+"""No more than so many goings of a lot are listed beside a deed."""
 
 
 GONE = frozenset({"consumed", "given"})

@@ -7,7 +7,8 @@ save by what it saw beyond the log.
 
 from argparse import Namespace
 
-from events.kinds import Amount, Body, Checked, Counted, Held, StoreCounted
+from events.kinds import Amount, Body, Checked, Counted, Held, Incident, StoreCounted
+from events.lots.places import within
 from events.lots.state import Lot
 from service.clock import instant
 from service.console import amounts, cautions, names
@@ -147,7 +148,27 @@ async def look(args: Namespace) -> int:
         told: list[tuple[Body, Told]] = [(body, Told(lot.name, did, store))]
         held, follow = _suspect(at, lot, body)
         told += [(one, Told(lot.name, f"{_much(one)} held ({one.reason})", None)) for one in held]
+        follow += _unanswered(at, lot, body)
         return await write(at, told, cautions.for_look(lot, body), follow)
+
+
+def _unanswered(at: Desk, lot: Lot, look: Checked) -> list[str]:
+    """The hold of an incident that a look does not end, for it does not say that it answers it."""
+    if look.mark is not None or look.sound is None:
+        return []
+    there = [parcel for parcel in lot.parcels if parcel.high and within(parcel.store, look.store)]
+    laid = {mark for parcel in there for mark, _ in parcel.holds}
+    said = []
+    for mark in names.marks(lot, aside=False):
+        entry = at.book.entry(mark)
+        if mark in laid and entry is not None and isinstance(entry.record.body, Incident):
+            place = f" --in {look.store}" if look.store else ""
+            said.append(
+                f"It stays held by the {entry.record.body.what} ({mark}). If this look answers that, "
+                f"undo it and say: girnel look {at.code(lot.name)}{place} --sound "
+                f'"{said_amount(look.sound)}" --for {mark}'
+            )
+    return said
 
 
 def _suspect(at: Desk, lot: Lot, look: Checked) -> tuple[list[Held], list[str]]:

@@ -126,7 +126,16 @@ async def hold(args: Namespace) -> int:
         )
         did = f"{on.said}{on.place} held{f' ({reason})' if reason else ''}"
         told: list[tuple[Body, Told]] = [(body, Told(on.lot.name, did, on.store))]
-        return await write(at, told, cautions.for_hold(on.lot, body))
+        return await write(at, told, cautions.for_hold(on.lot, body), _gone(at, on, body))
+
+
+def _gone(at: Desk, on: Marked, held: Held) -> list[str]:
+    """Who had of a lot that is doubted as a whole, before it was known; a step is no doubt."""
+    if on.amount is not None or held.reason is None:
+        return []
+    from service.console import batches
+
+    return batches.gone(at, [held])
 
 
 async def release(args: Namespace) -> int:

@@ -145,7 +145,7 @@ def test_a_part_of_a_store_and_the_store_around_it(lane: Console) -> None:
 def test_it_stands_in_the_trail_the_concerns_and_the_week(lane: Console) -> None:
     lane.does("incident", "hard frost", "--in", "barn", "--from", "2026-11-21 02:00",
               "--to", "2026-11-21 08:00")  # fmt: skip
-    assert "hard frost, barn, 21 Nov 2026: apples, plums" in lane.does("digest")
+    assert "hard frost, barn, 21 Nov 2026: 30 lb apples, 9 jars plums" in lane.does("digest")
     looks = next(s for s in lane.json("digest")["sections"] if s["heading"] == "Go and look")
     assert looks["items"][0]["more"].startswith("girnel look LOT --in STORE --sound HOW-MANY --for")
     assert "hard frost in barn" in lane.does("trail", "apples")
