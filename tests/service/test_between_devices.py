@@ -127,21 +127,21 @@ async def test_two_names_given_at_one_stamp_are_the_same_everywhere_and_both_are
 async def test_a_crate_moved_to_two_places_is_asked_about_until_it_is_met(
     lane: World, settled_at: str
 ) -> None:
-    keeper, helper = await lane.home("keeper's"), await lane.home("helper's")
-    for home in (keeper, helper):
+    keeper, gardener = await lane.home("keeper's"), await lane.home("gardener's")
+    for home in (keeper, gardener):
         await home.replica.once()
-    for home, to in ((keeper, "back-room"), (helper, "cellar")):
+    for home, to in ((keeper, "back-room"), (gardener, "cellar")):
         lane.clock.ms += 5 * MINUTE
         await home.does(Moved(lot=SQUASH, amount=jars(8), store="shed", to=to))
-    await agree(lane, helper, keeper)
-    for book in (lane.hub.book, await keeper.book(), await helper.book()):
+    await agree(lane, gardener, keeper)
+    for book in (lane.hub.book, await keeper.book(), await gardener.book()):
         assert sum(here(book).values()) == 8
         assert all(parcel.n >= 0 for parcel in book.lots[SQUASH].parcels)
         (asked,) = [c for c in book.concerns() if c.kind == "moved-short"]
         assert asked.lot == SQUASH
     lane.clock.ms += 60 * MINUTE
-    await helper.does(Consumed(lot=SQUASH, amount=jars(1), store=settled_at))
-    await agree(lane, helper, keeper)
+    await gardener.does(Consumed(lot=SQUASH, amount=jars(1), store=settled_at))
+    await agree(lane, gardener, keeper)
     for book in (lane.hub.book, await keeper.book()):
         assert here(book) == {settled_at: 7}
         assert "moved-short" not in {concern.kind for concern in book.concerns()}

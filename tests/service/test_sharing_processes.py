@@ -117,3 +117,38 @@ def test_whenever_it_is_killed_a_deed_that_was_told_back_arrives_once(
             (row,) = json.loads(does(home, "on-hand", "--json"))
             assert row["amount"]["value"] == "8"
         assert does(hub, "export") == does(tablet, "export")
+
+
+def test_a_join_that_is_killed_leaves_a_home_that_goes_on(tmp_path: Path) -> None:
+    """At any moment of it: before the pairing is kept, in the pull, while the book is taken up."""
+    hub, tablet = tmp_path / "A", tmp_path / "B"
+    assert girnel(tmp_path, "demo", "--home", str(hub)).returncode == 0
+    with running(hub) as served:
+        killed = 0
+        for n in range(8):
+            if not (tablet / "replica.json").exists():
+                told = json.loads(does(hub, "pair", "--name", "barn tablet", "--json"))
+                words = ["join", told["url"], told["code"]]
+            else:
+                words = ["sync"]
+            env = {**os.environ, "GIRNEL_HOME": str(tablet), "GIRNEL_NOW": NOW,
+                   "PYTHONPATH": str(ROOT)}  # fmt: skip
+            with subprocess.Popen(
+                [sys.executable, "-m", "service.console", *words],
+                env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            ) as joining:  # fmt: skip
+                try:
+                    joining.wait(timeout=0.4 + 0.25 * n)
+                except subprocess.TimeoutExpired:
+                    joining.kill()
+                    killed += 1
+        assert killed > 1
+        if not (tablet / "replica.json").exists():
+            paired(served, tablet)
+        does(tablet, "sync")
+        told = json.loads(does(tablet, "sync", "--json"))
+        assert (told["sent"], told["waiting"]) == (0, 0)
+        assert does(tablet, "on-hand", "--json") == does(hub, "on-hand", "--json")
+        assert does(tablet, "export") == does(hub, "export")
+        left = {path.name for path in tablet.iterdir()}
+        assert left <= {"log.db", "log.db-wal", "log.db-shm", "log.lock", "replica.json"}
