@@ -12,7 +12,7 @@ from litestar.params import FromPath
 
 from events.kinds import MemberSet
 from service.drafts import Draft
-from service.http.doors import refuse_often
+from service.http.doors import refuse_early, refuse_often
 from service.http.problems import Problem
 from service.http.state import before
 from service.jobs.household import reader_who
@@ -22,11 +22,13 @@ from service.jobs.household import reader_who
 async def no_more(request: Request[Any, Any, Any], word: FromPath[str]) -> Response[str]:
     """No more mail for the reader whose word that is, until they choose it again."""
     at = before(request)
+    refuse_early(at, request)
     reader = await reader_who(at.settings.home, at.ledger.book, word)
     if reader is None:
         refuse_often(at, request)
         raise Problem(404, "not-found", "No reader here is meant by that.")
-    await at.ledger.write([Draft(body=MemberSet(member=reader, facts={"digest": "none"}))])
+    if at.ledger.book.settings.members.get(reader, {}).get("digest") != "none":
+        await at.ledger.write([Draft(body=MemberSet(member=reader, facts={"digest": "none"}))])
     return Response("No more of it.\n", media_type="text/plain")
 
 

@@ -41,6 +41,10 @@ async def test_one_press_ends_one_readers_mail(tmp_path: Path) -> None:
             data={"List-Unsubscribe": "One-Click"},
         )  # fmt: skip
         assert again.status_code == 200
+        said = [
+            e.record.body for e in served.ledger.entries if isinstance(e.record.body, MemberSet)
+        ]
+        assert [body.facts for body in said].count({"digest": "none"}) == 1
 
 
 async def test_a_program_that_follows_links_ends_nothing(tmp_path: Path) -> None:
