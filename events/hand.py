@@ -61,10 +61,9 @@ class Hand:
 
     def all_about(self, thing: Thing) -> list[Entry]:
         """The entries that are about a thing, by position."""
-        found = self.past.about(thing)
         if self.past.whole:
-            return found
-        return [entry for entry in found if entry.position <= self.upto]
+            return self.past.about(thing)
+        return self.past.about(thing, self.upto)
 
     def naming(self, record: str) -> list[Entry]:
         """The entries whose records name a record: void it, lean on it, settle what rests on it."""

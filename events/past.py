@@ -12,6 +12,9 @@ from events.lots.state import Lot
 from events.lots.things import HOUSEHOLD, Thing, named, things
 from events.record import Entry, UnreadEntry
 
+LAST = 2**62
+"""Past every position."""
+
 
 class Past(Protocol):
     """A log that is kept elsewhere. Entries come by position, lots in no order."""
@@ -25,8 +28,8 @@ class Past(Protocol):
         """The entry of a record that can be read."""
         ...
 
-    def about(self, thing: Thing) -> list[Entry]:
-        """The entries that are about a thing."""
+    def about(self, thing: Thing, upto: int = LAST) -> list[Entry]:
+        """The entries up to a position that are about a thing."""
         ...
 
     def named(self, records: Iterable[str]) -> set[str]:
@@ -94,13 +97,14 @@ class InMind:
     def entry(self, record: str) -> Entry | None:
         return self.log.get(record)
 
-    def about(self, thing: Thing) -> list[Entry]:
+    def about(self, thing: Thing, upto: int = LAST) -> list[Entry]:
         if self._indexed < len(self.log):
             for entry in list(self.log.values())[self._indexed :]:
                 for one in things(entry.record):
                     self._about.setdefault(one, []).append(entry)
             self._indexed = len(self.log)
-        return sorted(self._about.get(thing, ()), key=lambda entry: entry.position)
+        found = (entry for entry in self._about.get(thing, ()) if entry.position <= upto)
+        return sorted(found, key=lambda entry: entry.position)
 
     def named(self, records: Iterable[str]) -> set[str]:
         self.about(HOUSEHOLD)

@@ -9,7 +9,7 @@ from events import kept
 from events.book import Book
 from events.lots.state import Lot
 from events.lots.things import Thing
-from events.past import InMind
+from events.past import LAST, InMind
 from events.record import Entry, UnreadEntry
 
 
@@ -35,9 +35,9 @@ class Shelved:
     def entry(self, record: str) -> Entry | None:
         return self.mind.entry(record)
 
-    def about(self, thing: Thing) -> list[Entry]:
+    def about(self, thing: Thing, upto: int = LAST) -> list[Entry]:
         self.asked += 1
-        return self.mind.about(thing)
+        return self.mind.about(thing, upto)
 
     def named(self, records: Iterable[str]) -> set[str]:
         return self.mind.named(records)

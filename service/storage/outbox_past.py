@@ -11,7 +11,7 @@ from itertools import chain
 from events import codec
 from events.lots.state import Lot
 from events.lots.things import Thing
-from events.past import InMind
+from events.past import LAST, InMind
 from events.record import Entry, Unread, UnreadEntry
 from service.storage.outbox import READ
 from service.storage.shelf import Taken
@@ -58,8 +58,8 @@ class ReplicaPast:
     def entry(self, record: str) -> Entry | None:
         return self._past.entry(record) or self._waiting().entry(record)
 
-    def about(self, thing: Thing) -> list[Entry]:
-        return [*self._past.about(thing), *self._waiting().about(thing)]
+    def about(self, thing: Thing, upto: int = LAST) -> list[Entry]:
+        return [*self._past.about(thing, upto), *self._waiting().about(thing, upto)]
 
     def named(self, records: Iterable[str]) -> set[str]:
         records = list(records)

@@ -14,6 +14,7 @@ from events import codec
 from events.kept import take_up
 from events.lots.state import Lot
 from events.lots.things import NAMED, Thing
+from events.past import LAST
 from events.record import Entry, Unread, UnreadEntry
 from service.errors import TornFile
 from service.storage.shelf import Taken
@@ -22,7 +23,7 @@ from service.storage.sqlite_file import connect_reading, told
 ENTRY = "SELECT e.position, e.received, e.sent_by, e.content FROM entries AS e"
 ABOUT = (
     f"{ENTRY} JOIN touches AS t ON t.position = e.position"
-    " WHERE t.device = ? AND t.seq = ? AND t.part = ? ORDER BY t.position"
+    " WHERE t.device = ? AND t.seq = ? AND t.part = ? AND t.position <= ? ORDER BY t.position"
 )
 PAGE = 2000
 FEW = 500
@@ -56,8 +57,8 @@ class SqlitePast:
         found = self._entries(ENTRY + where, (self._id(device), int(seq)))
         return next(found, None)
 
-    def about(self, thing: Thing) -> list[Entry]:
-        rows = self._all(ABOUT, (self._id(thing.device), thing.seq, thing.part))
+    def about(self, thing: Thing, upto: int = LAST) -> list[Entry]:
+        rows = self._all(ABOUT, (self._id(thing.device), thing.seq, thing.part, upto))
         return [entry for entry in starmap(self._entry, rows) if isinstance(entry, Entry)]
 
     def named(self, records: Iterable[str]) -> set[str]:
@@ -77,7 +78,7 @@ class SqlitePast:
                 yield f"{device}:{seq}"
 
     def newest(self, thing: Thing) -> Iterator[Entry]:
-        values = (self._id(thing.device), thing.seq, thing.part)
+        values = (self._id(thing.device), thing.seq, thing.part, LAST)
         return self._entries(f"{ABOUT} DESC", values)
 
     def of_device(self, device: str) -> Iterator[Entry]:

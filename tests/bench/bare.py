@@ -28,5 +28,7 @@ if __name__ == "__main__":
     listening = socket.create_server(("127.0.0.1", 0))
     print(listening.getsockname()[1], flush=True)
     app: Any = alone if sys.argv[1] == "alone" else Litestar([empty], openapi_config=None)
-    config = uvicorn.Config(app, log_config=None, access_log=False, lifespan="off")
+    config = uvicorn.Config(
+        app, log_config=None, access_log=False, log_level="error", lifespan="off"
+    )
     uvicorn.Server(config).run(sockets=[listening])
