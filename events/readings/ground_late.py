@@ -13,7 +13,8 @@ from events.edtf import show
 from events.readings.called import names_of
 from events.readings.ground import AHEAD, BACK, ground
 from events.readings.ground_ends import End, ends_of
-from events.readings.ground_reach import Shut, local_day, shut_of, state
+from events.readings.ground_reach import local_day, shut_of, state
+from events.readings.ground_shut import Shut
 from events.readings.rotation import Use
 from events.tables import Tables
 from events.tables.beds import beds

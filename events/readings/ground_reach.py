@@ -11,10 +11,10 @@ from typing import Literal, TypeAlias
 from msgspec import Struct
 
 from events.book import Book
-from events.edtf import show
 from events.lots.places import related
 from events.quantity import NotUnderstood
 from events.readings.ground_course import Course, Stretch, course, frozen
+from events.readings.ground_shut import Shut
 from events.readings.soils import Said, closed_on, understood
 from events.tables.beds import Beds
 
@@ -44,34 +44,6 @@ class State(Struct, frozen=True, kw_only=True):
         if now:
             return "perhaps"
         return "yes" if self.on is not None else "unknown"
-
-
-class Shut(Struct, frozen=True):
-    """Why what stands in the ground is not to be counted on now, surely or perhaps."""
-
-    sure: bool
-    own: bool
-    """by the household's own word, not for frost"""
-    until: tuple[date, date] | None
-    """the last day of it: by the warmest that fits, and by the coldest; None: none is in sight"""
-    since: date | None = None
-    """past its day to dig, since then; None: it cannot be dug"""
-    what: str = ""
-    """what it should have been dug before"""
-
-    @property
-    def words(self) -> str:
-        """In a few words, for beside an amount."""
-        if self.since is not None:
-            return f"{self.what} since {show(self.since.isoformat())}: look at each"
-        if not self.sure:
-            return "perhaps frozen: try with a fork"
-        why = "closed" if self.own else "frozen"
-        if self.until is None:
-            return f"{why}: not food now"
-        first, last = self.until
-        when = show(f"{first}/{last}") if first != last else show(first.isoformat())
-        return f"{why} until {when}: not food now"
 
 
 def state(

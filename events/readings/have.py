@@ -13,7 +13,8 @@ from events.book import Book
 from events.readings import rows as row_of
 from events.readings import sums
 from events.readings.finding import Foods, How
-from events.readings.rows import NONE_SHUT, Row, Shuts, parcels
+from events.readings.ground_shut import NONE_SHUT, Shuts
+from events.readings.rows import Row, parcels
 from events.readings.sums import (
     Total,
     likely_doubles,

@@ -4,9 +4,8 @@ A row is put together from parcels that differ only in their history: open or cl
 back and in doubt are told apart, the paths by which the food came are not.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import tzinfo
-from typing import TypeAlias
 
 from msgspec import Struct
 
@@ -16,7 +15,7 @@ from events.kinds import GRAIN, Package
 from events.lots.places import within
 from events.lots.state import UNBOUNDED, Lot, Parcel
 from events.quantity import plural, show
-from events.readings.ground_reach import Shut
+from events.readings.ground_shut import NONE_SHUT, Shut, Shuts
 from events.readings.lots import (
     Measure,
     amount_json,
@@ -78,11 +77,6 @@ class Row(Struct, frozen=True, kw_only=True):
     def out_of_reach(self) -> bool:
         """Surely not to be counted on now."""
         return self.shut is not None and self.shut.sure
-
-
-Shuts: TypeAlias = Mapping[tuple[str, str], Shut]
-"""By (store, lot): what stands in the ground and is not to be counted on now."""
-NONE_SHUT: Shuts = {}
 
 
 def parcels(book: Book, shut: Shuts = NONE_SHUT) -> list[Row]:

@@ -17,8 +17,9 @@ from events.lots.places import within
 from events.lots.state import Lot
 from events.quantity import NotUnderstood, grains, number, plural, show, volume_of
 from events.readings.finding import Foods
+from events.readings.ground_shut import NONE_SHUT, Shuts
 from events.readings.lots import Measure, amount_json, shown, whole_count_after
-from events.readings.rows import NONE_SHUT, Row, Shuts, parcels
+from events.readings.rows import Row, parcels
 
 Place: TypeAlias = tuple[str, str, str]
 """(store, unit, size of package)"""

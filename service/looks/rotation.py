@@ -15,9 +15,10 @@ from events.readings import reasons
 from events.readings import rotation as reading
 from events.readings.beside_failed import waiting
 from events.readings.ground_late import dug_late
+from events.readings.ground_shut import NONE_SHUT, Shuts
 from events.readings.lots import amount_json, codes_of, measure
 from events.readings.rotation import Use
-from events.readings.rows import NONE_SHUT, Row, Shuts, parcels, to_json
+from events.readings.rows import Row, parcels, to_json
 from events.readings.untouched import Untouched, untouched
 from events.readings.used import used
 from events.tables import Tables

@@ -9,7 +9,7 @@ from service.looks import finding
 from service.looks.asked import Asked
 
 if TYPE_CHECKING:
-    from events.readings.rows import Shuts
+    from events.readings.ground_shut import Shuts
     from service.digests.digest import Digest
 
 

@@ -8,7 +8,7 @@ from events.keeping.life import NoLife
 from events.kinds import GRAIN, Measured, StoreSet
 from events.readings import have, on_hand
 from events.readings.ground_late import dug_late, not_now
-from events.readings.ground_reach import Shut
+from events.readings.ground_shut import Shut
 from events.readings.ground_words import winters
 from events.readings.rotation import use_first
 from events.readings.rows import told
