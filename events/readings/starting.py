@@ -5,15 +5,17 @@ date. How long it keeps from then on is worked out elsewhere.
 """
 
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from events.dates import Printed
 from events.edtf import Span, span
 from events.kinds import Received
 from events.lots.state import Lot
-from events.readings.stamped import maker_of
+
+if TYPE_CHECKING:
+    from events.dates import Printed
 
 
-def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | None]:
+def started(lot: Lot, maker: "Printed | None") -> tuple[tuple[int, int], int | None]:
     """(earliest, latest) moment at which its own keeping starts, Unix milliseconds; and minutes east
     of UTC where it was said as a date; None: by the clock.
 
@@ -36,9 +38,11 @@ def started(lot: Lot, maker: Printed | None) -> tuple[tuple[int, int], int | Non
 def ageless(lot: Lot) -> bool:
     """Whether nobody knows how old it is: it was found, and nothing says when it was made."""
     body = lot.maker.body if lot.maker else None
-    return (
-        isinstance(body, Received) and body.origin == "found" and not _said(lot, maker_of(lot))[0]
-    )
+    if not isinstance(body, Received) or body.origin != "found":
+        return False
+    from events.readings.stamped import maker_of  # prints are read where there is one to read
+
+    return not _said(lot, maker_of(lot))[0]
 
 
 @lru_cache(maxsize=65_536)
@@ -54,7 +58,7 @@ def said_apart(lot: Lot) -> bool:
     return bool(lot.facts.get("keeping_from") or lot.facts.get("made_at"))
 
 
-def _said(lot: Lot, maker: Printed | None) -> tuple[str, bool]:
+def _said(lot: Lot, maker: "Printed | None") -> tuple[str, bool]:
     """When its keeping starts, where that was said apart from when it came in; after curing?"""
     cured = lot.facts.get("keeping_from", "")
     if cured:
