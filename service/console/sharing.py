@@ -19,7 +19,7 @@ from service.clock import RandomIds, zone
 from service.console.commands import Commands, command
 from service.console.desk import started
 from service.console.words import listed, print_json, wrap
-from service.errors import GirnelError, HomeTaken, NoHome, TornFile, Unsent, WrongUse
+from service.errors import GirnelError, HomeTaken, NoHome, TornFile, WrongUse
 from service.settings import Settings
 from service.storage.outbox import Count, State, Waiting
 from service.sync import client, ticket
@@ -122,16 +122,24 @@ async def _first(how: Settings, made: Ticket) -> First:
     return first
 
 
+async def _put_by(home: assemble.MirrorHome) -> None:
+    with suppress(GirnelError):  # the log has it all
+        await home.put_by()
+
+
 async def _settled(how: Settings, replica: Replica, service: Client) -> Begun | None:
     """Work the book out while nobody waits for it; once, hold all beside the service's."""
     home = assemble.MirrorHome(how.home, how.clock())
     async with home.opening(False) as store:
         checked = (await store.meta()).get("checked")
     if checked:
-        with suppress(GirnelError):  # the log has it all
-            await home.put_by()
+        await _put_by(home)
         return None
-    begun = await begin(home, replica, service)
+    try:
+        begun = await begin(home, replica, service)
+    except GirnelError:
+        await _put_by(home)
+        raise
     if begun.checked:
         async with home.opening(True) as store:
             await store.note({"checked": str(how.clock().now_ms())})
@@ -188,11 +196,11 @@ async def sync(args: Namespace) -> int:
         tally = await (replica.rebuild() if args.rebuild else replica.once())
         try:
             begun = await _settled(how, replica, service)
-        except Unsent as away:  # what was exchanged until then is told all the same
-            begun = Begun(snapshot=False, checked=False, said=away.sentence)
+        except GirnelError as wrong:  # what was exchanged until then is told all the same
+            begun = Begun(snapshot=False, checked=False, said=wrong.sentence)
     _tell(args, how, paired, tally, begun)
-    wrong = begun is not None and begun.wrong
-    return 1 if wrong or {"refused", "aside"} & tally.left.keys() else 0
+    off = begun is not None and begun.wrong
+    return 1 if off or {"refused", "aside"} & tally.left.keys() else 0
 
 
 async def _paired(how: Settings, *, rebuilding: bool) -> Ticket:

@@ -11,6 +11,7 @@ from contextlib import AbstractAsyncContextManager, suppress
 from typing import Protocol, TypeAlias
 
 from msgspec import Raw, Struct
+from msgspec.structs import replace
 
 from events import codec
 from service.clock import Clock
@@ -139,8 +140,9 @@ class Replica:
             meta = await store.meta()
             await store.start_over(own(meta))
             await store.note({"aside": "", "checked": ""})
-        await self._pull()
-        return await self.once()
+        received = await self._pull()
+        tally = await self.once()
+        return replace(tally, received=received + tally.received)
 
     # -- out ---------------------------------------------------------------------------------------
 

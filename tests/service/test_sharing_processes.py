@@ -23,7 +23,8 @@ def does(home: Path, *words: str) -> str:
 def paired(served: Running, home: Path, name: str = "barn tablet") -> None:
     told = json.loads(does(served.home, "pair", "--role", "member", "--name", name, "--json"))
     assert told["url"] == served.url
-    does(home, "join", told["url"], told["code"])
+    said = does(home, "join", told["url"], told["code"])
+    assert said.endswith("Log and book are the service's: both were held beside it.")
 
 
 @pytest.fixture
