@@ -54,6 +54,7 @@ def test_what_is_left_out_is_said_apart(console: Console) -> None:
     assert apart == {
         "order": [left], "past_use_by": [], "in_doubt": [doubt], "undecided": [nameless],
         "held": [held], "set_aside": [aside], "others": [theirs], "untouched": [],
+        "to_look_at": [],
     }  # fmt: skip
     said = console.does("rotation")
     assert "In doubt: not in the order until somebody looks" in said
