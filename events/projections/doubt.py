@@ -68,7 +68,10 @@ Alike: TypeAlias = tuple[object, ...]
 
 
 def alike(lot: Lot) -> Alike | None:
-    """What two lots share that came in alike: food, package, amount and day; None: nobody says."""
+    """What two lots share that came in alike: food, package, amount and day; None: nobody says.
+
+    Variety and form are not in it: where only one of two says them, it may be the same food.
+    """
     made = lot.maker
     if made is None or lot.identity is None or not lot.stands:
         return None
@@ -77,7 +80,7 @@ def alike(lot: Lot) -> Alike | None:
         return None
     package = lot.identity.package
     return (
-        lot.identity.food.casefold(), lot.identity.variety, lot.identity.form,
+        lot.identity.food.casefold(),
         package and (package.vessel, package.content, package.content_unit),
         came, lot.unit, made.at[:10],
     )  # fmt: skip
@@ -91,9 +94,9 @@ def likely_doubles(lots: Iterable[Lot]) -> Iterable[Concern]:
             groups.setdefault(key, []).append(lot)
     for group in groups.values():
         group.sort(key=lambda lot: (lot.made_place, lot.name))
-        first = group[0]
-        for other in group[1:]:
-            if first.maker and other.maker and _two_recorders(first, other):
+        for i, other in enumerate(group):
+            first = next((one for one in group[:i] if _may_be_one(one, other)), None)
+            if first and first.maker and other.maker:
                 yield Concern(
                     kind="maybe-double",
                     rests_on=(first.maker.name, other.maker.name),
@@ -103,6 +106,15 @@ def likely_doubles(lots: Iterable[Lot]) -> Iterable[Concern]:
                     place=other.made_place,
                     deed=other.maker.deed_name,
                 )
+
+
+def _may_be_one(one: Lot, other: Lot) -> bool:
+    """Whether two recorders said them, and they do not differ in what both say."""
+    mine, others = one.identity, other.identity
+    if mine is None or others is None or not _two_recorders(one, other):
+        return False
+    said = ((mine.variety, others.variety), (mine.form, others.form))
+    return all(not a or not b or a.casefold() == b.casefold() for a, b in said)
 
 
 def _two_recorders(one: Lot, other: Lot) -> bool:

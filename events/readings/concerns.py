@@ -197,9 +197,9 @@ def _of_amount(kind: OfAmount, told: Told, book: Book) -> str:
             )
         case "other-unit":
             return (
-                f"{lot}: {_as_said(book, told.concern)} in {place} has no known amount in the "
-                f"lot's own unit ({told.whose}). No sum changed: count the lot there, or say "
-                "what one of them comes to."
+                f"{lot}: {_as_said(book, told.concern)} in {place}: no known amount in the lot's own "
+                f"unit ({told.whose}). No sum changed: count the lot there, or say what one of "
+                "them comes to."
             )
         case "maybe-double":
             return (
@@ -216,8 +216,8 @@ def _as_said(book: Book, concern: Concern) -> str:
     entry = book.entry(concern.rests_on[0])
     for amount in _amounts(entry.record) if entry is not None else ():
         if amount.said:
-            unit = amount.said_unit or ""
-            return amount.said if not unit or unit in amount.said else f"{amount.said} {unit}"
+            bare = not any(sign.isalpha() for sign in amount.said)
+            return f"{amount.said} {amount.said_unit}" if bare and amount.said_unit else amount.said
     return "some"
 
 

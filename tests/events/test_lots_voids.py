@@ -1,5 +1,7 @@
 """Stories of mistakes taken back, brought back, and of the same thing written down twice."""
 
+import pytest
+
 from tests.build import Household, between, makes, said_by
 
 
@@ -109,6 +111,35 @@ def test_the_same_put_down_by_two_people_is_asked_about() -> None:
     assert house.stores(one) == house.stores(other) == {"shelf": 9}
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "asked"),
+    [
+        (("home-canned", None), (None, None), True),
+        (("home-canned", None), ("Home-canned", None), True),
+        (("home-canned", None), ("dried", None), False),
+        ((None, "roma"), ("dried", None), True),
+        ((None, "roma"), (None, "plum"), False),
+    ],
+)
+def test_a_form_or_variety_that_one_left_out_is_asked_about_too(
+    one: tuple[str | None, str | None], other: tuple[str | None, str | None], asked: bool
+) -> None:
+    house = Household()
+    for who, (form, variety) in (("cook", one), ("lodger", other)):
+        house.bring_in(
+            9, "salsa", "shelf", unit="jar", form=form, variety=variety, device=who, by=who
+        )
+    assert house.kinds() == (["maybe-double"] if asked else [])
+
+
+def test_of_three_alike_each_is_held_beside_one_that_it_may_be() -> None:
+    house = Household()
+    for who, form in (("cook", "dried"), ("lodger", "home-canned"), ("teen", "home-canned")):
+        house.bring_in(9, "salsa", "shelf", unit="jar", device=who, by=who, form=form)
+    (maybe,) = house.concerns()
+    assert len(maybe.rests_on) == 2
+
+
 def test_another_day_another_batch() -> None:
     house = Household()
     house.bring_in(9, "salsa", "shelf", unit="jar", on="2026-09-06", by="cook", device="cook",
@@ -137,7 +168,7 @@ def test_one_person_logging_two_loads_of_a_day_is_believed() -> None:
 
 def test_another_amount_food_or_form_is_no_double() -> None:
     house = Household()
-    house.bring_in(9, "salsa", "shelf", unit="jar", by="cook", device="cook")
+    house.bring_in(9, "salsa", "shelf", unit="jar", form="fresh", by="cook", device="cook")
     house.bring_in(8, "salsa", "shelf", unit="jar", by="lodger", device="lodger")
     house.bring_in(9, "chutney", "shelf", unit="jar", by="lodger", device="lodger")
     house.bring_in(9, "salsa", "shelf", unit="pint", by="lodger", device="lodger")

@@ -168,6 +168,16 @@ def test_the_same_jars_logged_twice_are_one_lot(lane: Console) -> None:
     assert lane.json("concerns") == []
 
 
+def test_a_load_put_up_and_told_in_plain_words_again_is_asked_about(lane: Console) -> None:
+    lane.does("put-up", "9 pt", "salsa", "--of", "nothing", "--in", "back-room", "--on", "6 Sep",
+              "--method", "boiling water", "--by", "gardener")  # fmt: skip
+    said = lane.does("log", "the cook brought in 9 pints of salsa to the back room on 6 Sep")
+    assert "9 jars (1 pt each) brought into back-room, 6 Sep 2026" in said
+    assert "9 jars that two people wrote down alike" in said
+    (concern,) = lane.json("concerns")
+    assert concern["kind"] == "maybe-double"
+
+
 def test_one_record_of_a_deed_can_be_taken_back_alone(lane: Console) -> None:
     lane.bring("5", "squash", "--in", "barn")
     lane.bring("7", "pumpkins", "--in", "barn")

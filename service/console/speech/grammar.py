@@ -89,6 +89,12 @@ HOW_LOADS = (
     "A load is said with what went in, as in “canned 7 quarts of beans from 14 lb of beans”, or "
     "with girnel put-up and girnel repack."
 )
+_MADE = re.compile(
+    rf"^(?:[\w ]+?,? )?(?:{'|'.join(LOADS)}) (?:an?|{'|'.join(NUMBERS)}|[0-9½¼¾⅓⅔⅛][^ ]*) [a-z]",
+    re.IGNORECASE,
+)
+"""A load and how much was made of it; "froze" alone may be what befell a store."""
+_WENT_IN = re.compile(r"\b(?:from|out of|off)\b", re.IGNORECASE)
 _LOAD = re.compile(r"\b(?:put up|canned|froze|repacked|packed anew)\b", re.IGNORECASE)
 APART = ("reading", "jars")
 """Commands that are not of food, and whose words stand otherwise."""
@@ -167,6 +173,10 @@ def read(line: str, lexicon: Lexicon) -> list[Reading]:
             if reading not in found:
                 found.append(reading)
     if not found:
+        if _MADE.search(line) and not _WENT_IN.search(line):
+            raise WrongUse(
+                f'"{line}" does not say what went in: write "from" and that. {HOW_LOADS}'
+            )
         elsewhere = f" {HOW_LOADS}" if _LOAD.search(line) else ""
         raise WrongUse(_not_read(line, reached) + elsewhere)
     return found
@@ -253,6 +263,7 @@ def _day(end: str) -> str:
     """A day told in words or figures."""
     months, nth = _any(MONTHS), "[0-9]{1,2}(?:st|nd|rd|th)"
     year = r"(?:,? [0-9]{4})?"
+    two = "[0-9]{1,2}(?:st|nd|rd|th)?"
     return "|".join(
         f"{form}{end}"
         for form in (
@@ -261,6 +272,7 @@ def _day(end: str) -> str:
             "today",
             r"(?:on )?[0-9]{4}-[0-9]{2}-[0-9]{2}",
             rf"(?:on )?(?:the )?[0-9]{{1,2}}(?:st|nd|rd|th)?(?: of)? (?:{months}){year}",
+            rf"(?:on |between |from )?(?:the )?{two} ?(?:-|to|and) ?{two}(?: of)? (?:{months}){year}",
             rf"(?:on )?(?:{months}) (?:the )?[0-9]{{1,2}}(?:st|nd|rd|th)?{year}",
             f"on the {nth}",
             f"(?:on last|on|last) (?:{_any(DAYS)})",

@@ -13,10 +13,11 @@ from events.quantity import UNITS, canonical_unit
 from events.readings.finding import Foods, lots_of
 from events.readings.vessel_names import ONE, REUSED, vessel_name
 from service.console import names
-from service.console.amounts import VESSELS
+from service.console.amounts import JAR_SIZES, JARRED, VESSELS
+from service.console.deeds import EVERYTHING
 from service.console.speech import grammar
 from service.console.speech.grammar import Part, Said
-from service.console.speech.lexicon import Lexicon
+from service.console.speech.lexicon import MEANT, Lexicon
 from service.console.words import listed
 from service.errors import GirnelError, NeedsChoice, WrongUse
 
@@ -48,8 +49,9 @@ LIKE_MEASURES = frozenset({
 """Words that stand for a measure before a food: a new food is not called so without a question."""
 
 SEALS = re.compile(
-    r"(?P<open>[0-9]+|one|two|three|four|five|six|none) (?:of them )?"
-    r"(?:unsealed|not sealed|did not seal|didn't seal)|all (?:of them )?(?:are )?sealed",
+    r"(?P<open>[0-9]+|one|two|three|four|five|six|none) (?:of them |jars? )?"
+    r"(?:(?:is |are |was |were )?(?:unsealed|not sealed)|did not seal|didn't seal|failed to seal)"
+    r"|all (?:of them )?(?:are )?sealed",
     re.IGNORECASE,
 )
 
@@ -88,7 +90,7 @@ class Parts:
             words += [amount or "", what]
         self.asked(command, verb, part, what, tails)
         if command in COMING:
-            words = [*words[:2], *self.formed(what)]
+            words = [words[0], words[1], *(self.formed(what) or self.jarred(verb, part, what))]
         if command == "bring-in" and verb in ORIGIN:
             words += ["--origin", ORIGIN[verb]]
         if verb == "weighed":
@@ -183,6 +185,8 @@ class Parts:
         if not said:
             if command in OF_ALL or command == "look":
                 return None
+            if command == "carry" and " ".join(part.what.casefold().split()) in EVERYTHING:
+                return "all"
             raise WrongUse(f'"{verb} … {part.what}" does not say how much. Nothing was written.')
         if said[0].casefold() == "no" and command != "count":
             raise WrongUse(f'"{verb} no {part.what}" is nothing at all. Nothing was written.')
@@ -218,11 +222,26 @@ class Parts:
         return rest if had and all(lot.form == form for lot in had) else part.what
 
     def formed(self, what: str) -> list[str]:
-        """A food that comes in, its form apart."""
+        """A food that comes in, its form apart; nothing where none is said."""
         form, rest = _form_apart(what)
         if form is None or self.foods.find(what).how == "name":
-            return [what]
+            return []
         return [rest, "--form", form]
+
+    def jarred(self, verb: str, part: Part, what: str) -> list[str]:
+        """So many pints of a food that this household has in jars alone are jars of that size; what
+        was picked or bought by the pint is not.
+        """
+        if MEANT[verb] != "bring-in" or verb in ORIGIN:
+            return [what]
+        sizes = {canonical_unit(unit) for unit in part.amount[1::2]}
+        forms = {
+            lot.form if lot.packed and lot.form.casefold() in JARRED else ""
+            for lot in self.lots(what) or self.gone(what)
+        }
+        if sizes and sizes <= JAR_SIZES and len(forms) == 1 and "" not in forms:
+            return [what, "--form", *forms]
+        return [what]
 
     def option(self, command: str, rule: str, tail: Said) -> list[str]:
         text = tail.words[-1]
