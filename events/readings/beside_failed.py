@@ -59,7 +59,7 @@ def _looked_at(lot: Lot) -> tuple[int, dict[str, int]]:
     looked: dict[str, int] = {}
     for line in lot.lines:
         body = line.record.body
-        if isinstance(body, Spoiled) and body.cause == SEAL:
+        if isinstance(body, Spoiled) and body.cause == SEAL and not (failed and _held(line)):
             failed, looked = line.place, {}
             continue
         if isinstance(body, Checked):
@@ -70,6 +70,11 @@ def _looked_at(lot: Lot) -> tuple[int, dict[str, int]]:
         if looked:
             _follow(looked, line)
     return failed, looked
+
+
+def _held(line: Line) -> bool:
+    """Whether what was thrown out was held: the failure is known, and the others were seen."""
+    return all(posting.holds for posting in line.postings if posting.term == "spoiled")
 
 
 def _covers(look: Checked) -> int:
@@ -85,7 +90,7 @@ def _covers(look: Checked) -> int:
 def _follow(looked: dict[str, int], line: Line) -> None:
     """What was looked at goes where it was carried, and goes away when it is eaten."""
     for posting in line.postings:
-        if posting.opened:
+        if posting.opened or posting.holds:
             continue
         if posting.term == "moved":
             gone = _lower(looked, posting)

@@ -77,6 +77,15 @@ def test_beside_a_failed_jar_each_is_looked_at_before_any_is_offered(lane: Conso
     assert "Look at each" not in lane.does("take", "1", BEANS, "--in", "back-room")
 
 
+def test_the_jar_that_was_held_for_its_seal_may_go_without_another_look(lane: Console) -> None:
+    lot = put_up(lane)
+    lane.does("look", lot, "--in", "back-room", "--seen", "7", "--unsealed", "1")
+    lane.does("toss", "1", lot, "--in", "back-room", "--cause", "seal failed")
+    assert offered(lane) == {"back-room": "6"}
+    lane.does("toss", "1", lot, "--in", "back-room", "--cause", "seal failed")
+    assert offered(lane) == {}
+
+
 def test_a_look_in_one_store_says_nothing_of_another(lane: Console) -> None:
     lot = put_up(lane)
     lane.does("toss", "1", lot, "--in", "back-room", "--cause", "seal failed")
