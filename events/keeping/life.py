@@ -16,6 +16,7 @@ from events.keeping.bands import assumed, beyond, fits
 from events.tables import FoodName, Keeping, Source, Tables, plain
 
 BETWEEN = frozenset({"fruit", "vegetable"})
+PRODUCE = BETWEEN | {"root-crop", "potato"}
 LOW_ACID = "acid not known, read as low"
 NO_ACID = "put up without acid, read as low"
 SOME_ACID = "acid was added, how much is not known, read as low"
@@ -130,6 +131,13 @@ class Lives:
             return named.form
         known = produce or bool(named.acid)
         return "commercially-canned" if known and question.bought else ""
+
+    def is_produce(self, names: Sequence[str]) -> bool:
+        """Whether it is a fruit or vegetable that is meant fresh where nothing else is said."""
+        named = self.named(names)
+        if named is None or named.form != "fresh":
+            return False
+        return bool(PRODUCE & {*named.foods, *named.groups})
 
     def acid(self, names: Sequence[str]) -> str:
         """Acid class that home canning goes by: "low", "high", "" not known."""

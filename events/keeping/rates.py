@@ -19,7 +19,7 @@ from msgspec.structs import replace
 
 from events.keeping.bands import COOLNESS, NARROW, fits, words_of
 from events.keeping.curve import TENTH, tenth_of
-from events.keeping.life import Answer, Life, Lives, Question
+from events.keeping.life import PRODUCE, Answer, Life, Lives, Question
 from events.keeping.models import between, q10_factors
 from events.tables import Keeping
 from events.tables.storing import Q10
@@ -33,7 +33,6 @@ OPEN = 10**9
 """Days of a life whose high end is open."""
 
 COLDEST = -(10**9)
-PRODUCE = frozenset({"fruit", "vegetable", "root-crop", "potato"})
 
 
 def rate_of(days: int | None) -> int:

@@ -9,7 +9,7 @@ from events.lots.steps import Step
 from events.lots.working import Working
 from events.record import Record
 
-LOOSE_FORMS = frozenset({"fresh", "drying"})
+LOOSE_FORMS = frozenset({"fresh", "drying", "curing"})
 """Of loose food in these forms, what a weighing misses has shrunk: common practice, no source."""
 
 NEVER_LEARNT = frozenset({"amount", "unit", "store"})

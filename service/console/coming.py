@@ -8,7 +8,7 @@ from msgspec import convert
 from events import edtf
 from events.kinds import Amount, DateKind, Held, Origin, Package, Received
 from events.lots.state import Lot
-from events.quantity import canonical_unit
+from events.quantity import UNITS, canonical_unit
 from service.console import amounts, cautions, expecting, names, neighbours, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
@@ -52,7 +52,8 @@ async def bring_in(args: Namespace) -> int:
         lot = at.book.lot(name)
         where = f" into {body.store}" if body.store else ""
         when = f", {edtf.show(entries[0].record.at)}" if args.on or args.at else ""
-        did = f"{said_amount(body.amount, body.package)} brought{where or ' in'}{when}"
+        unsaid = ", fresh as no form was said" if body.form and not args.form else ""
+        did = f"{said_amount(body.amount, body.package)} brought{where or ' in'}{when}{unsaid}"
         told = [
             Told(name, said, None, entry.record.name)
             for said, entry in zip(
@@ -99,7 +100,7 @@ def received(at: Desk) -> Received:
         food=food,
         amount=amount,
         variety=names.word(args.variety, "--variety"),
-        form=form,
+        form=form or _fresh(at, food, names.word(args.variety, "--variety"), amount, package),
         package=package,
         papers=_papers(at, amount, package),
         store=at.store(args.store),
@@ -114,6 +115,23 @@ def received(at: Desk) -> Received:
         made_at=_day(at, args.made),
         label=names.word(args.label, "--label"),
     )
+
+
+def _fresh(
+    at: Desk, food: str, variety: str | None, amount: Amount, package: Package | None
+) -> str | None:
+    """Produce that comes in loose, by weight: it is fresh, and what a weighing misses has shrunk."""
+    unit = UNITS.get(amount.unit)
+    loose = package is None and unit is not None and unit.dimension == "mass"
+    store = at.store(at.args.store)
+    if not loose or (store and at.book.settings.kind_of(store) == "freezer"):
+        return None
+    from events import tables
+    from events.keeping.life import Lives
+
+    kinds = (f"{variety} {food}", food) if variety else (food,)
+    names_too = (*kinds, *at.book.settings.other_names(food))
+    return "fresh" if Lives(tables.load()).is_produce(names_too) else None
 
 
 def _papers(at: Desk, amount: Amount, package: Package | None) -> Amount | None:

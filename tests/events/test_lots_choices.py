@@ -31,8 +31,13 @@ def test_moving_held_food_is_not() -> None:
     assert house.held(cloves) == {"shed": 9}
 
 
-def test_a_weighing_shrinks_only_food_said_to_be_fresh_or_drying() -> None:
-    for form, term in (("fresh", "shrunk"), ("drying", "shrunk"), (None, "missing")):
+def test_a_weighing_shrinks_only_food_said_to_be_fresh_curing_or_drying() -> None:
+    for form, term in (
+        ("fresh", "shrunk"),
+        ("drying", "shrunk"),
+        ("curing", "shrunk"),
+        (None, "missing"),
+    ):
         house = Household()
         roots = house.bring_in(26, "beets", "bin", unit="lb", form=form)
         house.weigh(25, roots, "bin")
