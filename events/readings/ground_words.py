@@ -163,9 +163,8 @@ def rows_said(rows: Rows, one: InGround, bed: str) -> list[str]:
         said[0] += f": by length {shown(rows.rest)}, in the books {shown(books)}"
         if differs(rows.rest, books):
             low, high = (show(n or 0) for n in (rows.rest.low, rows.rest.high))
-            said.append(
-                f'Right as measured? girnel count "{low}-{high} {rows.rest.unit}" {one.lot} --in {bed}'
-            )
+            left = f"{low if low == high else f'{low}-{high}'} {rows.rest.unit}"
+            said.append(f'Right as measured? girnel count "{left}" {one.lot} --in {bed}')
     return said
 
 

@@ -1,8 +1,9 @@
-"""Food that stands there and nobody uses: none of it eaten, given or carried for a year.
+"""Food that stands there and nobody uses: none of it eaten or given for a year.
 
-A count or a look sees food and does not use it; a count that misses some says that somebody did. A
-year is our own rule, no source read. What to do about it is for people: use it, give it, or make no
-more. What is held, set aside, in doubt, still in the ground or somebody else's is left out.
+Who counts it, looks at it or carries it elsewhere does not use it; a count that misses some says that
+somebody did. A year is our own rule, no source read. What to do about it is for people: use it, give
+it, or make no more. What is held, set aside, in doubt, still in the ground or somebody else's is
+left out.
 """
 
 from msgspec import Struct
@@ -17,7 +18,7 @@ from events.readings.rows import owner_of
 YEAR = 365 * 86_400_000
 """Milliseconds after which food of which nothing was used is told of."""
 
-USED = frozenset({"consumed", "given", "planted", "drawn", "opened", "moved"})
+USED = frozenset({"consumed", "given", "planted", "drawn", "opened"})
 
 
 class Untouched(Struct, frozen=True, kw_only=True):

@@ -33,8 +33,8 @@ def test_it_is_a_year_to_the_day() -> None:
     assert foods(home, ms(day(2)) + YEAR) == ["zucchini relish"]
 
 
-def test_whoever_eats_gives_carries_opens_or_cooks_with_some_uses_it() -> None:
-    for use in ("eat", "give", "move", "open", "draw"):
+def test_whoever_eats_gives_opens_or_cooks_with_some_uses_it() -> None:
+    for use in ("eat", "give", "open", "draw"):
         home = Household()
         lot = home.bring_in(15, "zucchini relish", "back-room", unit="jar", t=day(2))
         match use:
@@ -42,14 +42,19 @@ def test_whoever_eats_gives_carries_opens_or_cooks_with_some_uses_it() -> None:
                 home.eat(1, lot, "back-room", t=day(300))
             case "give":
                 home.give(1, lot, "back-room", t=day(300))
-            case "move":
-                home.move(1, lot, "back-room", "kitchen", t=day(300))
             case "open":
                 home.open(1, lot, "back-room", t=day(300))
             case _:
                 home.put_up([home.draw(1, lot, "back-room")], [], t=day(300))
         assert foods(home, ms(day(400))) == [], use
         assert foods(home, ms(day(302)) + YEAR) == ["zucchini relish"], use
+
+
+def test_whoever_only_carries_it_uses_none() -> None:
+    home, lot = relish()
+    home.move(15, lot, "back-room", "barn", t=day(366))
+    (one,) = untouched(home.book, ms(day(368)))
+    assert (one.since_on, one.stores) == ("2026-08-02", ("barn",))
 
 
 def test_a_count_that_misses_some_says_that_somebody_ate_it() -> None:

@@ -199,3 +199,18 @@ def test_seed_kept_back_says_when_to_plant_and_where_it_lives_longest(lane: Cons
     assert "bed-3 is warm enough 20 Apr 2027" in lane.does("ground")
     lane.now("2027-10-01T10:00:00+00:00")
     assert "bed-3 is warm enough 8 to 12 Apr 2028" in lane.does("ground")
+
+
+def test_the_count_that_is_suggested_can_be_typed_as_it_stands(lane: Console) -> None:
+    lane.does("store", "add", "bed-4", "--kind", "ground")
+    lane.does("store", "set", "bed-4", "soil_months=mitchell-nebraska")
+    code = lane.bring("80 lb", "parsnips", "--in", "bed-4", "--beside", "40 ft",
+                      "--on", "2026-10-01")  # fmt: skip
+    for on in ("2026-11-18", "2026-11-19", "2026-11-20"):
+        lane.does("dig", "4 lb", code, "--to", "kitchen", "--beside", "2 ft", "--on", on)
+    lane.does("take", "6 lb", code, "--in", "bed-4", "--on", "2026-11-21")
+    # 34 of 40 ft are left, at 2 lb a foot: 68 lb, where the books have 80 - 12 - 6 = 62
+    said = lane.does("ground", "bed-4")
+    assert f'Right as measured? girnel count "68 lb" {code} --in bed-4' in said
+    lane.does("count", "68 lb", code, "--in", "bed-4")
+    assert "Right as measured?" not in lane.does("ground", "bed-4")
