@@ -23,7 +23,7 @@ _DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday"
 _ABOUT = re.compile(r"^(?:about|around|approximately|approx\.?|roughly|circa|ca\.?|c\.|~) ?|~$")
 _PERHAPS = re.compile(r"^(?:maybe|perhaps|probably|\?) ?| ?\?$")
 _SINCE = re.compile(r"(?:from|since) (?!.* (?:to|until) )(.+)|(.+) (?:on|onwards)")
-_UNTIL = re.compile(r"(?:until|up to|till|no later than|by) (.+)")
+_UNTIL = re.compile(r"(until|up to|till|no later than|by|before) (.+)")
 _CLOCK = re.compile(r"(.+?)[ ,t]+(?:at )?([0-9]{1,2})(?::([0-9]{2}))?(?::([0-9]{2}))? ?(am|pm)?")
 _NUMBERS = re.compile(r"([0-9]{1,4})([/.-])([0-9]{1,2})\2([0-9]{1,4})")
 _MONTH_YEAR = re.compile(r"([0-9]{1,2})[/.]([0-9]{4}|[0-9]{1,2})")
@@ -64,12 +64,10 @@ def read(typed: str, today: date, *, day_first: bool | None = None, ahead: bool 
 class _Reader:
     """One date being read; it keeps what was typed for the sentences."""
 
-    has_year = False
-    """a print has a year, so that two figures are no day and month"""
-
     def __init__(self, typed: str, today: date, day_first: bool | None, ahead: bool) -> None:
         self.typed, self.today = typed, today
         self.day_first, self.ahead = day_first, ahead
+        self.has_year = False  # a print has one: two figures of it are no day and month
 
     def read(self) -> str:
         asis = self.typed.strip()
@@ -108,7 +106,10 @@ class _Reader:
         if since := _SINCE.fullmatch(text):
             return f"{self.one(since[1] or since[2])}/.."
         if until := _UNTIL.fullmatch(text):
-            return f"../{self.one(until[1])}"
+            last = self.one(until[2])
+            if until[1] == "before":
+                last = edtf.date_of((edtf.span(last, 0)[0] or 1) - 1, 0)
+            return f"../{last}"
         single = self.maybe(text)
         if single is not None:
             return single

@@ -240,6 +240,8 @@ def show(text: str) -> str:
     if "/" not in text:
         return _said(text)
     first, last = text.split("/")
+    if first == last:
+        return _said(first)
     if first in ("", ".."):
         return f"up to {_said(last)}"
     if last in ("", ".."):

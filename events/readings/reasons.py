@@ -39,11 +39,11 @@ def reasons(use: Use, tables: Tables) -> list[str]:
     said: list[str] = []
     if use.maker is not None:
         opened = "" if use.opened is None else " It was printed for a closed package."
-        said.append(f"{_upper(means(use.maker))}.{opened}")
+        said.append(f"{_full(means(use.maker))}{opened}")
     answer = use.life
     if not isinstance(answer, Life):
         if not use.by_maker:
-            said.append(f"{_upper(answer.reason)}.")
+            said.append(_full(answer.reason))
         said += [_second_hand(row, tables) for row in answer.second_hand]
         return said
     beside = "Published beside it: " if use.by_maker else ""
@@ -54,7 +54,7 @@ def reasons(use: Use, tables: Tables) -> list[str]:
         )
     if not use.by_maker and use.likely_ms not in (None, use.from_ms):
         said.append("Likely is the middle of its range: none is published.")
-    said += [f"{_upper(clause)}." for clause in answer.said]
+    said += [_full(clause) for clause in answer.said]
     if use.packed_from:
         said.append("Packed anew: it keeps the age of the food that it came from.")
     said += [*lived(use), *done_there(use), *cured(use)]
@@ -102,7 +102,7 @@ def done_there(use: Use) -> list[str]:
         return []
     rates = last.exposure.rates
     row = row_of(use.life)
-    return [f"{_upper(one)}." for one in harms(rates.lives, rates.question, row, air)]
+    return [_full(one) for one in harms(rates.lives, rates.question, row, air)]
 
 
 def frozen_there(use: Use) -> list[str]:
@@ -215,5 +215,6 @@ def _second_hand(row: Keeping, tables: Tables) -> str:
     return f"Not gone by, {how}: {printed(row)} [{source.source_id}]."
 
 
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _full(text: str) -> str:
+    """A clause as a sentence; what has its full stop gets no second one."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."

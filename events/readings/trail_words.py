@@ -4,7 +4,10 @@ Not where a trail is found (`trail`). Everything that a person wrote down is tol
 finding, a note, the line of a sheet. An audit by somebody who was not there needs no more than this.
 """
 
+from collections.abc import Iterable
 from datetime import tzinfo
+
+from msgspec.structs import replace
 
 from events.book import Book
 from events.edtf import show as show_date
@@ -29,7 +32,7 @@ from events.quantity import show, show_amount
 from events.readings.batch import sentences as batch_sentences
 from events.readings.lineage import Link
 from events.readings.lots import Measure, shown
-from events.readings.trail import Trail, TrailEntry
+from events.readings.trail import CameTo, Trail, TrailEntry
 from events.readings.words import device_name, happened, moment, who
 
 DONE = {
@@ -159,11 +162,21 @@ def _bounds(body: Incident) -> str:
     return f"{show_date(body.start)} to {show_date(body.end)}"
 
 
+def _together(came_to: Iterable[CameTo]) -> list[CameTo]:
+    """What a record came to, each thing once: food under a mark and food beside it are one there."""
+    found: dict[tuple[str, str, str, bool], CameTo] = {}
+    for one in came_to:
+        key = (one.term, one.store, one.to, one.amount.n < 0)
+        other = found.get(key)
+        found[key] = one if other is None else replace(one, amount=other.amount.plus(one.amount))
+    return list(found.values())
+
+
 def _notes(entry: TrailEntry, names_recipients: bool) -> list[str]:
     """What was said beside the amount, and what the record came to beside what it said."""
     body = entry.record.body
     notes = _said_beside(body) if names_recipients or not isinstance(body, Gave) else []
-    for one in entry.came_to:
+    for one in _together(entry.came_to):
         amount = one.amount
         if one.term == "missing" and amount.n < 0:
             notes.append(f"{shown(_turned(amount))} turned up")

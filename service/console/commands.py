@@ -20,6 +20,13 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:  # type: ignore[explicit-override]
         raise WrongUse(f"{_plain(message)} (how it is used: {self.prog} --help)")
 
+    def add_argument(self, *names: str, **how: Any) -> argparse.Action:  # type: ignore[explicit-override]
+        """Choices stand in the help, which wraps, and not behind the option, which does not."""
+        if how.get("choices") and "metavar" not in how:
+            how["metavar"] = names[-1].lstrip("-").rpartition("-")[2].upper()
+            how["help"] = ": ".join(filter(None, (how.get("help"), ", ".join(how["choices"]))))
+        return super().add_argument(*names, **how)
+
     def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def,explicit-override]
         if self._subparsers is not None or args is None:
             return super().parse_known_args(args, namespace)

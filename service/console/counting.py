@@ -16,7 +16,7 @@ from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, tell, write
 from service.console.words import said_amount
-from service.errors import WrongUse
+from service.errors import NeedsChoice, WrongUse
 
 
 def add(commands: Commands) -> None:
@@ -100,9 +100,32 @@ def _pair(at: Desk, typed: str, store: str) -> Counted:
 
 
 def _counted(at: Desk, amount: str, what: str, store: str) -> Counted:
-    lot = names.one_lot(at.book, what, store)
+    lot = _lot(at, amount, what, store)
     said = amounts.of_lot(at.book, lot, amount, nought=True)
     return _one(at, lot.name, said, store)
+
+
+def _lot(at: Desk, amount: str, what: str, store: str) -> Lot:
+    """The lot that was counted; what to type where there are several, or none that is known."""
+    place = f" --in {store}" if store else ""
+    try:
+        return names.one_lot(at.book, what, store)
+    except NeedsChoice as asked:
+        if "lots of" not in asked.sentence:
+            raise
+        each = f"girnel count HOW-MANY CODE{place}"
+        raise NeedsChoice(
+            f"{asked.sentence} A count is of one lot: count each by what stands on its lids, {each}; "
+            "what stands there of none of them is found food, girnel bring-in … --origin found."
+        ) from asked
+    except WrongUse as unknown:
+        if not unknown.sentence.startswith("Neither"):
+            raise
+        found = f'girnel bring-in "{amount}" "{what}"{place} --origin found --made "before 2026"'
+        raise WrongUse(
+            f"{unknown.sentence} Food that nobody brought in is found food: {found}, with --form "
+            "where it is home-canned or dried, and --made as near as is known."
+        ) from unknown
 
 
 def _one(at: Desk, lot: str, amount: Amount, store: str) -> Counted:

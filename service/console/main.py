@@ -6,6 +6,7 @@ Only the family of the command that was typed is imported: a look answers at onc
 machine.
 """
 
+import argparse
 import asyncio
 import io
 import os
@@ -51,6 +52,16 @@ FAMILIES = {
 REPORT = "Please report it with what you typed. The log is whole: look whether the deed is in it."
 
 
+class _Version(argparse.Action):
+    """Prints which version this is; the package's papers are read only when it is asked."""
+
+    def __call__(self, parser, *_):  # type: ignore[no-untyped-def,explicit-override]
+        from importlib.metadata import version
+
+        print(f"girnel {version('girnel')}")
+        parser.exit()
+
+
 def parser(families: Iterable[str] = FAMILIES) -> Parser:
     """The commands of those families; of all, unless one is known to be meant."""
     top = Parser(
@@ -62,6 +73,7 @@ def parser(families: Iterable[str] = FAMILIES) -> Parser:
     top.add_argument(
         "--home", metavar="DIR", help="where the household's log is kept (GIRNEL_HOME)"
     )
+    top.add_argument("--version", action=_Version, nargs=0, help="which version this is")
     commands = top.add_subparsers(metavar="COMMAND", required=True, parser_class=Parser)
     for family in families:
         import_module(f"service.console.{family}").add(commands)

@@ -11,13 +11,14 @@ from events.kinds import Body, DeviceSet, DigestSent, LotSet, Redated, Settled, 
 from events.lots.state import Lot
 from events.readings import concerns as sentences
 from events.readings.lots import codes_of
+from events.readings.words import happened
 from events.record import Entry, Record
 from service.console import cautions, names, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, raised_sentences, write
 from service.console.words import print_json, wrap
-from service.errors import WrongUse
+from service.errors import NeedsChoice, WrongUse
 
 FACTS = ("food", "variety", "form", "label", "altitude", "acid", "printed", "printed_kind", "owner",
          "sure", "made_at", "keeping_from", "size", "condition", "recipients")  # fmt: skip
@@ -94,6 +95,12 @@ def _meant(at: Desk) -> list[Record]:
     if at.args.record is None:
         return _last_deed(at)
     record = names.record(at.book, at.args.record, at.device).record
+    if at.args.record.strip().isdecimal() and _long_ago(at, record):
+        when = happened(record.at, record.offset, at.tz)
+        raise NeedsChoice(
+            f"{at.args.record} is a record of {when} ({_said(at, [record])}): to take that back, girnel "
+            f"undo {record.name}; the last deed, girnel undo."
+        )
     if not at.book.stands(record.name):
         void = _void_of(at.book, record.name)
         back = f" To bring it back: girnel undo {void}" if void else ""
@@ -101,6 +108,15 @@ def _meant(at: Desk) -> list[Record]:
     if isinstance(record.body, DeviceSet):
         raise WrongUse(f"{record.name} says which device this is: it cannot be taken back.")
     return [record] if at.args.only else _deed_of(at.book, record)
+
+
+DAY_MS = 86_400_000
+
+
+def _long_ago(at: Desk, record: Record) -> bool:
+    """Whether a record was written more than a day ago: a bare number may be meant otherwise."""
+    entry = at.book.entry(record.name)
+    return entry is not None and entry.received < at.clock.now_ms() - DAY_MS
 
 
 def _deed_of(book: Book, record: Record) -> list[Record]:

@@ -148,12 +148,13 @@ def celsius_milli(n: Fraction, scale: str) -> int:
 
 
 def shown(read: Read) -> str:
-    """A reading in words: "3.889 °C (39 °F) and 65 %"; Fahrenheit to a tenth."""
+    """A reading in words: "3.9 °C (39 °F) and 65 %"; degrees to a tenth."""
     said = []
     if read.celsius_milli is not None:
         fahrenheit = Fraction(read.celsius_milli, 1000) * Fraction("1.8") + 32
         said.append(
-            f"{_places(read.celsius_milli, 3)} °C ({_places(round(fahrenheit * 10), 1)} °F)"
+            f"{_places(round(Fraction(read.celsius_milli, 100)), 1)} °C "
+            f"({_places(round(fahrenheit * 10), 1)} °F)"
         )
     if read.humidity_permille is not None:
         said.append(f"{_places(read.humidity_permille, 1)} %")

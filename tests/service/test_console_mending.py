@@ -57,7 +57,7 @@ def test_an_amount_and_a_lot_are_read_in_either_order(lane: Console) -> None:
 
 
 def test_held_food_that_is_named_is_taken_and_said(lane: Console) -> None:
-    lot = lane.bring("24", "packages of venison", "--in", "barn")
+    lot = lane.bring("24 packages", "venison", "--in", "barn")
     mark = lane.json("hold", lot, "--reason", "waiting for a test")["record"]
     told = lane.json("take", "2", lot, "--in", "barn")
     assert [concern["kind"] for concern in told["concerns"]] == ["held-used"]
