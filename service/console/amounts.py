@@ -21,12 +21,15 @@ from events.quantity import (
     Said,
     amount_of,
     canonical_unit,
+    convert,
     equal,
     grains,
     number,
     parse,
     plural,
+    show,
     through,
+    weight_range,
 )
 from service.console import beds
 from service.errors import WrongUse, of_typed
@@ -92,7 +95,50 @@ def of_lot(book: Book, lot: Lot, typed: str, *, nought: bool = False) -> Amount:
     if along is not None:
         return along
     package = lot.identity.package if lot.identity else None
-    return _sized(said, lot.unit, [*_packed(lot.unit, package), *_own(book, lot)])
+    equals = [*_packed(lot.unit, package), *_own(book, lot)]
+    return _by_bushel(book, lot, said, equals) or _sized(said, lot.unit, equals)
+
+
+def _by_bushel(book: Book, lot: Lot, said: Said, equals: Collection[Equal]) -> Amount | None:
+    """A weight of a lot kept by the bushel, or bushels of one kept by weight, as is published for
+    the crop: a range where sources differ. What the household says a bushel comes to goes before.
+    """
+    if said.n is None or said.unit is None:
+        return None
+    if through(Fraction(1), said.unit, lot.unit, equals) is not None:
+        return None
+    weighed = _is_mass(said.unit)
+    measure, mass = (lot.unit, said.unit) if weighed else (said.unit, lot.unit)
+    names = (lot.food, *book.settings.other_names(lot.food))
+    pounds = next((r for name in names if (r := weight_range(name, measure))), None)
+    if pounds is None or not _is_mass(mass):
+        return None
+    per = [in_mass for end in pounds if (in_mass := convert(end, "lb", mass))]
+    rates = sorted(1 / one for one in per) if weighed else sorted(per)
+    likely = 2 / sum(per, Fraction(0)) if weighed else sum(per, Fraction(0)) / 2
+    low, high = said.n if said.low is None else said.low, said.high
+    if said.low is None:
+        high = said.n
+    exact = rates[0] == rates[-1] and said.low is None
+    return Amount(
+        unit=lot.unit,
+        n=_grains(said.n * likely),
+        low=None if exact else _grains(low * rates[0]),
+        high=None if exact or high is None else _grains(high * rates[-1]),
+        said=said.text,
+        said_unit=said.unit,
+        basis=f"1 {measure} = {_between(pounds)} lb, as published",
+    )
+
+
+def _is_mass(unit: str) -> bool:
+    known = UNITS.get(unit)
+    return known is not None and known.dimension == "mass"
+
+
+def _between(ends: tuple[Fraction, Fraction]) -> str:
+    low, high = (show(grains(end)) for end in ends)
+    return low if low == high else f"{low}-{high}"
 
 
 def in_unit(book: Book, typed: str, unit: str, package: Package | None) -> Amount:
