@@ -64,10 +64,11 @@ def tell(
         print_json({**_object(desk, entries, lines, raised, said), "follow": list(follow)})
         return
     day = _another_day(desk, entries)
+    unknown = {concern.lot for concern in raised if concern.kind == "other-unit"}
     for i, line in enumerate(lines):
         when = day if i == 0 and day not in line.did else ""
         back = f" {BACK}" if i == len(lines) - 1 and not desk.more else ""
-        print(one_line(f"{_line(desk, line, when)}{back}"))
+        print(one_line(f"{_line(desk, line, when, unreckoned=line.lot in unknown)}{back}"))
     for says in raised_sentences(desk, raised):
         print(wrap(says, "  "))
     for says in follow:
@@ -85,12 +86,15 @@ def raised_sentences(desk: Desk, raised: Sequence[Concern]) -> list[str]:
     ]
 
 
-def _line(desk: Desk, line: Told, when: str) -> str:
+def _line(desk: Desk, line: Told, when: str, *, unreckoned: bool) -> str:
+    """`unreckoned`: it was said in a unit that the lot's own is no matter of."""
     lot = desk.book.lot(line.lot)
     did = f"{line.did}{when}"
     if lot is None or lot.identity is None:
         return f"{desk.code(line.lot)}: {did}."
     what_is_left = "" if line.store is None else f", {left(lot, line.store)}"
+    if what_is_left and unreckoned:
+        what_is_left = f", not taken off its {shown(on_hand(lot, ''))}"
     return f"{desk.code(lot.name)} {lot.food}: {did}{what_is_left}."
 
 

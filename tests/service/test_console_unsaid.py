@@ -55,3 +55,11 @@ def test_what_the_household_says_of_its_bushel_goes_before_what_is_published(lan
     lane.does("food", "add", "apples", "units=bushel = 40 lb")
     lane.bring("2 bu", "apples", "--in", "barn")
     assert "1 1/2 bushels left in all" in lane.does("take", "20 lb", "apples", "--in", "barn")
+
+
+def test_what_cannot_be_reckoned_is_said_to_have_changed_no_sum(lane: Console) -> None:
+    quinces = lane.bring("2 bu", "quinces", "--in", "barn")
+    said = lane.does("carry", "20 lb", quinces, "--from", "barn", "--to", "kitchen")
+    assert "20 lb carried from barn to kitchen, not taken off its 2 bushels." in said
+    assert "none left there" not in said
+    assert "20 lb in barn: no known amount in the lot's own unit" in said
