@@ -194,7 +194,8 @@ class _Server(uvicorn.Server):
                 signal.signal(one, then)
 
     def _end(self, number: int, frame: FrameType | None) -> None:
-        self.handle_exit(number, frame)
+        """A second signal hurries nothing: what was begun ends within its grace."""
+        self.should_exit = True
 
 
 async def run(

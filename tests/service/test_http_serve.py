@@ -7,6 +7,7 @@ import socket
 import stat
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -83,6 +84,24 @@ def test_ctrl_c_ends_it_too(home: Path) -> None:
         code, seconds, _, err = one.end(signal.SIGINT)
     assert (code, err) == (0, "")
     assert seconds < 2
+
+
+@pytest.mark.parametrize(
+    ("first", "then"),
+    [
+        (signal.SIGINT, signal.SIGINT),
+        (signal.SIGTERM, signal.SIGINT),
+        (signal.SIGINT, signal.SIGTERM),
+    ],
+)
+def test_a_second_signal_while_it_ends_leaves_no_traceback(
+    home: Path, first: signal.Signals, then: signal.Signals
+) -> None:
+    with running(home) as one:
+        one.process.send_signal(first)
+        time.sleep(0.03)
+        code, _, _, err = one.end(then)
+    assert (code, err) == (0, "")
 
 
 def test_what_it_leaves_in_the_home_is_for_its_owner_alone_and_gone_at_the_end(home: Path) -> None:
