@@ -35,10 +35,11 @@ def uses(home: Household) -> dict[str, Use]:
 
 def test_best_by_is_the_date_that_the_order_goes_by() -> None:
     home = house()
-    later = tins(home, "BB 5 Apr 2028")
+    later = tins(home, "BB 5 Apr 2029")
     sooner = tins(home, "5 Sep 2026", "best by")
     plain = tins(home, None)
     found = uses(home)
+    # without a print: 2-5 years (USDA, low-acid canned food), from 1 Aug 2028
     assert list(found) == [sooner, plain, later]
     assert found[sooner].by_maker
     assert found[sooner].from_ms == ms(day(36)) - 8 * HOUR  # 36 August is the 5th of September
