@@ -4,6 +4,7 @@ from argparse import Namespace
 from typing import get_args
 
 from msgspec import convert
+from msgspec.structs import replace
 
 from events import edtf
 from events.kinds import Amount, DateKind, Held, Origin, Package, Received
@@ -46,9 +47,9 @@ def add(commands: Commands) -> None:
 async def bring_in(args: Namespace) -> int:
     async with desk(args, writing=True) as at:
         body = received(at)
-        name = f"{at.device}:{at.next_seq}:0"
-        holds = _holds(at, name, body)
+        holds = _holds(at, body)
         entries, raised = await at.write([body, *holds])
+        name = f"{entries[0].record.name}:0"
         lot = at.book.lot(name)
         where = f" into {body.store}" if body.store else ""
         when = f", {edtf.show(entries[0].record.at)}" if args.on or args.at else ""
@@ -65,13 +66,15 @@ async def bring_in(args: Namespace) -> int:
     return 0
 
 
-def _holds(at: Desk, name: str, body: Received) -> list[Held]:
+def _holds(at: Desk, body: Received) -> list[Held]:
     """The holds that jars call for by their size."""
     if body.package is None or (body.form or "").casefold() not in amounts.JARRED:
         return []
     from service.console import batches
 
-    return batches.holds(at.book, [batches.to_be(name, body)])
+    called = batches.holds(at.book, [batches.to_be("", body)])
+    # its name is settled only where it is needed: several consoles may be writing
+    return [replace(hold, lot=f"{at.device}:{at.next_seq}:0") for hold in called]
 
 
 def _beside(at: Desk, lot: Lot | None, store: str) -> list[str]:
