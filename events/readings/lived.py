@@ -354,4 +354,6 @@ def bought(lot: Lot) -> bool:
         return False
     if body.origin == "bought" or vessel(lot) not in CANS:
         return body.origin == "bought"
-    return body.origin in {None, "found"} or bool(lot.facts.get("printed", body.printed))
+    if body.origin == "found" and vessel(lot) == "tin":
+        return True  # no household closes a tin; a can may be somebody's jar
+    return body.origin is None or bool(lot.facts.get("printed", body.printed))

@@ -1,6 +1,7 @@
 """What is read where the form, the age or the name of a food was not said in full."""
 
 import pytest
+from msgspec.structs import replace
 
 from events.keeping.life import Life, Lives, NoLife
 from events.kinds import FoodSet, LotSet, Package, Received, StoreSet
@@ -92,6 +93,17 @@ def test_a_tin_is_never_a_jar_of_unknown_process() -> None:
     lot = home.say(Received(food="green beans", amount=amount(3, "tin"), store="back-room",
                             form="canned", package=Package(vessel="tin"), origin="found"))  # fmt: skip
     assert not Known(home.book, Lives(TABLES)).unknown(home.lot(f"{lot}:0"))
+
+
+def test_a_can_that_was_found_may_be_somebodys_jar_and_stays_unknown() -> None:
+    home = house()
+    body = Received(food="green beans", amount=amount(3, "can"), store="back-room",
+                    form="canned", package=Package(vessel="can"), origin="found")  # fmt: skip
+    lot = home.say(body)
+    shop = home.say(replace(body, printed="best by 2027-05"))
+    known = Known(home.book, Lives(TABLES))
+    assert known.unknown(home.lot(f"{lot}:0"))
+    assert not known.unknown(home.lot(f"{shop}:0"))
 
 
 # Yard and Garden: Storing Fall Garden Produce, Iowa State University Extension, at 50-55 F
