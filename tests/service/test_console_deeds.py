@@ -146,7 +146,9 @@ def test_a_unit_of_the_household_is_reckoned_by_what_it_says(lane: Console) -> N
     assert body(lane)["amount"]["basis"] == "1 supper = 1 1/2 lb"
 
 
-def test_a_taker_who_names_a_food_gets_what_is_open_then_what_is_first_to_use(lane: Console) -> None:
+def test_a_taker_who_names_a_food_gets_what_is_open_then_what_is_first_to_use(
+    lane: Console,
+) -> None:
     lane.now("2026-11-23T10:00:00+00:00")
     old = lane.bring(
         "3 qt", BEANS, "--form", "home-canned", "--in", "back-room", "--on", "2025-08-01"
