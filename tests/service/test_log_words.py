@@ -218,7 +218,7 @@ def lost(line: str, deeds: list[tuple[str, ...]]) -> list[str]:
         text = re.sub(rf"(?<![\w-]){verb}(?![\w-])", " ", text)
     said = " ".join(word for deed in deeds for word in deed).casefold()
     said = " ".join(re.sub(r"[-/]", " ", said).split())
-    text = re.sub(r"(?<![\w.])([0-9]+)(?=[^\W\d_]+\b)", r"\1 ", text)
+    text = re.sub(r"(?<![\w.])([0-9]+)(?=#|[^\W\d_]+\b)", r"\1 ", text)
     words = re.sub(r"[,:;./-]", " ", text).split()
     return [w for w in words if w not in GLUE and not {w, SAME.get(w, w)} & set(said.split())
             and w not in said]  # fmt: skip
