@@ -7,11 +7,11 @@ carried. Nothing here finds a jar good.
 """
 
 from events.book import Book
-from events.keeping.life import Lives, Question
+from events.keeping.life import Lives
 from events.kinds import Checked, Spoiled
 from events.lots.places import within
 from events.lots.state import Line, Lot, Posting
-from events.readings.called import names_of
+from events.readings.lived import plainly
 
 SEAL = "seal failed"
 ALL_SEALED = "all sealed"
@@ -25,11 +25,15 @@ GOES = frozenset({"consumed", "spoiled", "given", "planted", "drawn", "missing"}
 
 def waiting(book: Book, lives: Lives, lot: Lot) -> dict[str, int]:
     """`unlooked` of canned food; of other food nothing hangs on a seal."""
-    found = unlooked(lot)
-    if not found:
+    # its form is asked first: a story may be long, and not be to hand
+    if not _touched(lot) or lives.form(plainly(book, lot)) not in CANNED:
         return {}
-    form = lives.form(Question(names=names_of(book, lot), form=lot.form))
-    return found if form in CANNED else {}
+    return unlooked(lot)
+
+
+def _touched(lot: Lot) -> bool:
+    """Whether jars of it were thrown out or are held, so that a seal may have failed."""
+    return lot.packed and bool(lot.totals.get("spoiled") or any(p.holds for p in lot.parcels))
 
 
 def unlooked(lot: Lot) -> dict[str, int]:
@@ -37,7 +41,7 @@ def unlooked(lot: Lot) -> dict[str, int]:
 
     By store the moment (Unix ms) of the last failure; empty where none failed, or all were seen.
     """
-    if not lot.packed or not (lot.totals.get("spoiled") or any(p.holds for p in lot.parcels)):
+    if not _touched(lot):
         return {}
     left: dict[str, int] = {}
     for parcel in lot.parcels:
