@@ -2,8 +2,10 @@
 
     GirnelError                 2
     ├── WrongUse                2   what was typed or sent is not understood
-    │   └── BadCode                 a pairing code that is not good, or not any more
+    │   ├── BadCode                 a pairing code that is not good, or not any more
+    │   └── Unheard                 no lot and no food here is called so
     ├── NeedsChoice             1   it may mean several things, a person has to say which
+    │   └── SeveralLots             a food of which there are several lots
     ├── Unsent                  1   the household's service; all waits here, and nothing is lost
     │   ├── Unreachable             it does not answer, or not in a way that can be read
     │   ├── TurnedAway              this device may not, or no longer
@@ -45,10 +47,18 @@ class BadCode(WrongUse):
     """A pairing code that is not known, was used, is too old or was tried too often."""
 
 
+class Unheard(WrongUse):
+    """Neither a lot nor a food here is called so."""
+
+
 class NeedsChoice(GirnelError):
     """What was typed may mean several things; a person has to say which."""
 
     code = 1
+
+
+class SeveralLots(NeedsChoice):
+    """A food of which there are several lots, where one is to be meant."""
 
 
 def of_typed(error: NotUnderstood) -> WrongUse | NeedsChoice:

@@ -197,7 +197,7 @@ class Line:
         return msgspec.json.decode(messages.write_asides(page), type=PulledAsides)
 
     async def news(self, after: Cursor) -> AsyncIterator[None]:
-        raise NotImplementedError
+        raise AssertionError("no device here follows the news")
         yield
 
 

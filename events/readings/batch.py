@@ -9,7 +9,7 @@ from datetime import tzinfo
 from msgspec import Struct
 
 from events.book import Book
-from events.kinds import Checked, Package, PutUp, Repacked, Spoiled
+from events.kinds import Cause, Checked, Package, PutUp, Repacked, Spoiled
 from events.lots.state import Line, Lot
 from events.readings.lineage import on_hand
 from events.readings.lots import Measure, amount_json, code_of, measure, shown
@@ -24,6 +24,9 @@ LEARNT = ("altitude", "acid")
 
 NOT_SEALED, ALL_SEALED = "not sealed", "all sealed"
 """What a look at the seals found, as the deed writes it."""
+
+SEAL_FAILED: Cause = "seal failed"
+"""The cause of a jar that was thrown out for its seal."""
 
 
 class Shares(Struct, frozen=True, kw_only=True):
@@ -104,7 +107,7 @@ def _seals(lot: Lot, line: Line) -> Seals | None:
     found: tuple[Measure | None, Measure | None]
     if isinstance(body, Checked) and body.finding in (NOT_SEALED, ALL_SEALED):
         found = _looked_at(lot, body)
-    elif isinstance(body, Spoiled) and body.cause == "seal failed":
+    elif isinstance(body, Spoiled) and body.cause == SEAL_FAILED:
         found = None, _gone(lot, line)
     else:
         return None

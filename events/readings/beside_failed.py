@@ -11,11 +11,8 @@ from events.keeping.life import Lives
 from events.kinds import Checked, Spoiled
 from events.lots.places import within
 from events.lots.state import Line, Lot, Posting
+from events.readings.batch import ALL_SEALED, SEAL_FAILED
 from events.readings.lived import plainly
-
-SEAL = "seal failed"
-ALL_SEALED = "all sealed"
-"""What a look at all the seals of a store found, as the deed writes it."""
 
 CANNED = frozenset({"home-canned", "commercially-canned"})
 """Forms whose keeping hangs on a seal."""
@@ -26,12 +23,12 @@ GOES = frozenset({"consumed", "spoiled", "given", "planted", "drawn", "missing"}
 def waiting(book: Book, lives: Lives, lot: Lot) -> dict[str, int]:
     """`unlooked` of canned food; of other food nothing hangs on a seal."""
     # its form is asked first: a story may be long, and not be to hand
-    if not _touched(lot) or lives.form(plainly(book, lot)) not in CANNED:
+    if not touched(lot) or lives.form(plainly(book, lot)) not in CANNED:
         return {}
     return unlooked(lot)
 
 
-def _touched(lot: Lot) -> bool:
+def touched(lot: Lot) -> bool:
     """Whether jars of it were thrown out or are held, so that a seal may have failed."""
     return lot.packed and bool(lot.totals.get("spoiled") or any(p.holds for p in lot.parcels))
 
@@ -41,7 +38,7 @@ def unlooked(lot: Lot) -> dict[str, int]:
 
     By store the moment (Unix ms) of the last failure; empty where none failed, or all were seen.
     """
-    if not _touched(lot):
+    if not touched(lot):
         return {}
     left: dict[str, int] = {}
     for parcel in lot.parcels:
@@ -63,7 +60,7 @@ def _looked_at(lot: Lot) -> tuple[int, dict[str, int]]:
     looked: dict[str, int] = {}
     for line in lot.lines:
         body = line.record.body
-        if isinstance(body, Spoiled) and body.cause == SEAL and not (failed and _held(line)):
+        if isinstance(body, Spoiled) and body.cause == SEAL_FAILED and not (failed and _held(line)):
             failed, looked = line.place, {}
             continue
         if isinstance(body, Checked):

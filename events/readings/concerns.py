@@ -15,7 +15,7 @@ from events.concerns import Concern
 from events.kinds import Amount, Checked, Counted, Held, Incident, SetAside
 from events.lots.steps import parts
 from events.quantity import show_amount
-from events.readings.went import how, picked_short, whom_to_tell
+from events.readings.went import how, picked_short
 from events.readings.words import device_name, happened, store_name, who
 from events.record import Record
 
@@ -88,6 +88,7 @@ def _told(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) 
         second = rests[-1]
     else:
         second = rests[1] if len(rests) > 1 else ""
+    went, ask = how(book, rests[0]) if rests else ("used", "")
     return Told(
         concern=concern,
         lot=_lot(book, concern.lot, codes),
@@ -99,8 +100,8 @@ def _told(book: Book, concern: Concern, codes: Mapping[str, str], zone: tzinfo) 
         mark=_mark(book, concern.mark, zone),
         about=_about(book, second, codes),
         step=_is_step(book, concern.mark),
-        went=how(book, rests[0]) if rests else "used",
-        ask=whom_to_tell(book, rests[0]) if rests else "",
+        went=went,
+        ask=ask,
     )
 
 

@@ -6,7 +6,7 @@ have begun).
 """
 
 from collections.abc import Sequence
-from datetime import UTC, timedelta
+from datetime import UTC, date, timedelta, tzinfo
 
 from events.book import Book
 from events.readings.ground import AHEAD, BACK
@@ -23,11 +23,19 @@ def overdue(
     nothing, as far as is known. Days are those of UTC: by a day nothing here is known anyway.
     """
     day = local_day(dug, UTC)
-    came = min(day, local_day(since, UTC))
-    first = max(came, day - timedelta(days=BACK))
-    on = state(book, beds(), bed, first, day, (day - first).days + AHEAD, UTC).on
-    ends = ends_of(names, tables, beds(), on, came)[0]
+    ends = ends_by(book, tables, names, bed, local_day(since, UTC), day, day, UTC)
     return next((end for end in ends if end.last is not None and end.last < day), None)
+
+
+def ends_by(
+    book: Book, tables: Tables, names: Sequence[str], bed: str, since: date, dug: date,
+    today: date, zone: tzinfo,
+) -> tuple[End, ...]:  # fmt: skip
+    """What ends the stay of a food in a bed until it was dug, by what was read there up to today."""
+    since = min(dug, since)
+    first = max(since, dug - timedelta(days=BACK))
+    on = state(book, beds(), bed, first, today, (dug - first).days + AHEAD, zone).on
+    return ends_of(names, tables, beds(), on, since)[0]
 
 
 def said(end: End) -> str:

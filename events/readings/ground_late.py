@@ -5,19 +5,19 @@ late keeps less. By how much was read nowhere, so it is a word and never a date.
 """
 
 from collections.abc import Iterable
-from datetime import date, timedelta, tzinfo
+from datetime import date, tzinfo
 from functools import cache
 
 from events.book import Book
 from events.edtf import show
 from events.readings.called import names_of
-from events.readings.ground import AHEAD, BACK, ground
-from events.readings.ground_ends import End, ends_of
-from events.readings.ground_reach import local_day, shut_of, state
+from events.readings.dug import ends_by
+from events.readings.ground import ground
+from events.readings.ground_ends import End
+from events.readings.ground_reach import local_day, shut_of
 from events.readings.ground_shut import Shut
 from events.readings.rotation import Use
 from events.tables import Tables
-from events.tables.beds import beds
 
 
 def not_now(
@@ -41,14 +41,10 @@ def dug_late(
     book: Book, tables: Tables, uses: Iterable[Use], today: date, zone: tzinfo
 ) -> dict[tuple[str, str], str]:  # fmt: skip
     """By (store, lot): what was dug when new growth, or frost, may have begun, in a sentence."""
-    known = beds()
 
     @cache
     def ends(lot: str, bed: str, since: date, dug: date) -> tuple[End, ...]:
-        first = max(since, dug - timedelta(days=BACK))
-        days = (dug - first).days + AHEAD
-        on = state(book, known, bed, first, today, days, zone).on
-        return ends_of(names_of(book, book.lots[lot]), tables, known, on, since)[0]
+        return ends_by(book, tables, names_of(book, book.lots[lot]), bed, since, dug, today, zone)
 
     found = {}
     for use in uses:

@@ -95,8 +95,12 @@ def code_of(lot: str, codes: dict[str, str]) -> str:
 
 def recipient(lot: Lot | None, to: str | None) -> str:
     """To whom some of a lot went; "" where nobody said, or where the names were taken out."""
-    taken_out = lot is not None and lot.facts.get("recipients") == ""
-    return "" if taken_out else to or ""
+    return to or "" if lot is None or names_recipients(lot) else ""
+
+
+def names_recipients(lot: Lot) -> bool:
+    """Whether those who got some of it may be named: their names were not taken out."""
+    return lot.facts.get("recipients") != ""
 
 
 # -- when ------------------------------------------------------------------------------------------

@@ -30,6 +30,7 @@ from events.readings.lots import (
     code_of,
     codes_of,
     measure,
+    names_recipients,
     redated,
 )
 from events.record import Entry, Record
@@ -122,7 +123,7 @@ def trail(book: Book, lot_name: str) -> Trail:
         came_from=links(reached(lot.name, book.parents)),
         could_be_in=links(reached(lot.name, book.children)),
         batch=batch(book, lot, codes),
-        names_recipients=lot.facts.get("recipients") != "",
+        names_recipients=names_recipients(lot),
     )
 
 

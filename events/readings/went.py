@@ -12,24 +12,19 @@ from events.readings.lots import recipient
 from events.readings.words import store_name
 
 
-def how(book: Book, name: str) -> str:
-    """What became of the food, by the record: no verb that would have to know how many."""
+def how(book: Book, name: str) -> tuple[str, str]:
+    """What became of the food, by the record, and who should hear that it was held.
+
+    No verb that would have to know how many.
+    """
     entry = book.entry(name)
     body = None if entry is None else entry.record.body
     if isinstance(body, Gave):
         to = recipient(book.lot(body.lot), body.to)
-        return f"given to {to}" if to else "given away"
-    return "planted" if isinstance(body, Planted) else "used"
-
-
-def whom_to_tell(book: Book, name: str) -> str:
-    """Who should hear that the food was held."""
-    entry = book.entry(name)
-    body = None if entry is None else entry.record.body
-    if isinstance(body, Gave):
-        to = recipient(book.lot(body.lot), body.to)
-        return f"Tell {to}." if to else "See who was given it, and tell them."
-    return "See who ate it, and tell them."
+        if not to:
+            return "given away", "See who was given it, and tell them."
+        return f"given to {to}", f"Tell {to}."
+    return "planted" if isinstance(body, Planted) else "used", "See who ate it, and tell them."
 
 
 def picked_short(book: Book, concern: Concern, place: str) -> str:

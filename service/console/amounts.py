@@ -107,11 +107,11 @@ def _by_bushel(book: Book, lot: Lot, said: Said, equals: Collection[Equal]) -> A
         return None
     if through(Fraction(1), said.unit, lot.unit, equals) is not None:
         return None
-    weighed = _is_mass(said.unit)
+    weighed = is_mass(said.unit)
     measure, mass = (lot.unit, said.unit) if weighed else (said.unit, lot.unit)
     names = (lot.food, *book.settings.other_names(lot.food))
     pounds = next((r for name in names if (r := weight_range(name, measure))), None)
-    if pounds is None or not _is_mass(mass):
+    if pounds is None or not is_mass(mass):
         return None
     per = [in_mass for end in pounds if (in_mass := convert(end, "lb", mass))]
     rates = sorted(1 / one for one in per) if weighed else sorted(per)
@@ -131,7 +131,8 @@ def _by_bushel(book: Book, lot: Lot, said: Said, equals: Collection[Equal]) -> A
     )
 
 
-def _is_mass(unit: str) -> bool:
+def is_mass(unit: str) -> bool:
+    """Whether it is a unit of weight."""
     known = UNITS.get(unit)
     return known is not None and known.dimension == "mass"
 

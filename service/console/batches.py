@@ -25,6 +25,7 @@ from events.kinds import (
 from events.lots.state import Identity, Lot
 from events.lots.things import LOADS, makings
 from events.readings.acid import left_out
+from events.readings.batch import NOT_SEALED, SEAL_FAILED
 from events.readings.beside_failed import CANNED
 from events.readings.lots import measure, recipient, shown
 from events.readings.words import happened, moment
@@ -47,12 +48,11 @@ NO_ACID = "put up without its acid"
 ONLY_BOILED = "low in acid, and put up without pressure"
 GOOD = re.compile(r"\b(?:fine|good|ok|okay|sound|tight|sealed|nothing|no)\b(?!t)")
 """Words by which somebody says that they saw no such sign. Our own list."""
-BAD = frozenset({"seal failed", "mould", "rot"})
+BAD = frozenset({SEAL_FAILED, "mould", "rot"})
 """What a sign in a jar may speak of."""
 LOW_ACID = "home-canned-low-acid"
 BOILED = frozenset({"boiling water", "boiling water canner", "water bath", "steam canner"})
 """Methods without pressure, in the trade's words."""
-NOT_SEALED = "not sealed"
 
 
 def again(book: Book, food: str) -> PutUp:
@@ -293,7 +293,7 @@ def _failed(lot: Lot) -> bool:
     """Whether a jar of the lot was thrown out for its seal, or found not sealed."""
     bodies = [line.record.body for line in lot.lines]
     return any(
-        (isinstance(body, Spoiled) and body.cause == "seal failed")
+        (isinstance(body, Spoiled) and body.cause == SEAL_FAILED)
         or (isinstance(body, Checked) and body.finding == NOT_SEALED)
         for body in bodies
     )

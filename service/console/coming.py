@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from events import edtf
 from events.kinds import Amount, DateKind, Held, Origin, Package, Received
 from events.lots.state import Lot
-from events.quantity import UNITS, canonical_unit
+from events.quantity import canonical_unit
 from service.console import amounts, cautions, expecting, names, neighbours, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
@@ -124,8 +124,7 @@ def _fresh(
     at: Desk, food: str, variety: str | None, amount: Amount, package: Package | None
 ) -> str | None:
     """Produce that comes in loose, by weight: it is fresh, and what a weighing misses has shrunk."""
-    unit = UNITS.get(amount.unit)
-    loose = package is None and unit is not None and unit.dimension == "mass"
+    loose = package is None and amounts.is_mass(amount.unit)
     store = at.store(at.args.store)
     if not loose or (store and at.book.settings.kind_of(store) == "freezer"):
         return None

@@ -10,13 +10,14 @@ from argparse import Namespace
 from events.kinds import Amount, Body, Checked, Counted, Held, Incident, StoreCounted
 from events.lots.places import within
 from events.lots.state import Lot
+from events.readings.batch import ALL_SEALED, NOT_SEALED
 from service.clock import instant
-from service.console import amounts, cautions, names
+from service.console import amounts, cautions, names, times
 from service.console.commands import Commands, deed
 from service.console.desk import Desk, desk
 from service.console.echo import Told, tell, write
 from service.console.words import said_amount
-from service.errors import NeedsChoice, WrongUse
+from service.errors import SeveralLots, Unheard, WrongUse
 
 
 def add(commands: Commands) -> None:
@@ -110,18 +111,15 @@ def _lot(at: Desk, amount: str, what: str, store: str) -> Lot:
     place = f" --in {store}" if store else ""
     try:
         return names.one_lot(at.book, what, store)
-    except NeedsChoice as asked:
-        if "lots of" not in asked.sentence:
-            raise
+    except SeveralLots as asked:
         each = f"girnel count HOW-MANY CODE{place}"
-        raise NeedsChoice(
+        raise SeveralLots(
             f"{asked.sentence} A count is of one lot: count each by what stands on its lids, {each}; "
             "what stands there of none of them is found food, girnel bring-in … --origin found."
         ) from asked
-    except WrongUse as unknown:
-        if not unknown.sentence.startswith("Neither"):
-            raise
-        found = f'girnel bring-in "{amount}" "{what}"{place} --origin found --made "before 2026"'
+    except Unheard as unknown:
+        year = times.today(at.clock, at.zone).year
+        found = f'girnel bring-in "{amount}" "{what}"{place} --origin found --made "before {year}"'
         raise WrongUse(
             f"{unknown.sentence} Food that nobody brought in is found food: {found}, with --form "
             "where it is home-canned or dried, and --made as near as is known."
@@ -230,18 +228,18 @@ async def _seals(at: Desk, lot: Lot, store: str, finding: str | None) -> int:
     )  # fmt: skip
     _fits(seen, None, open_)
     some = open_.n != 0 or open_.low is not None
-    found = finding or (batches.NOT_SEALED if some else "all sealed")
+    found = finding or (NOT_SEALED if some else ALL_SEALED)
     body = Checked(lot=lot.name, store=store, seen=seen, wrong=open_, finding=found)
     did = f"{said_amount(seen)} seen, " if seen else ""
-    did += f"{said_amount(open_)} not sealed" if some else "all sealed"
+    did += f"{said_amount(open_)} {NOT_SEALED}" if some else ALL_SEALED
     told: list[tuple[Body, Told]] = [(body, Told(lot.name, did, store))]
     if not some:
         return await write(at, told)
     now = at.clock.now_ms()
     until = batches.may_go_again(lot, now)
     day = None if until is None else instant(until, at.clock.offset(until, at.zone))
-    held = Held(lot=lot.name, amount=open_, store=store, reason="not sealed", until=day)
-    told.append((held, Told(lot.name, f"{said_amount(open_)} held (not sealed)", None)))
+    held = Held(lot=lot.name, amount=open_, store=store, reason=NOT_SEALED, until=day)
+    told.append((held, Told(lot.name, f"{said_amount(open_)} held ({NOT_SEALED})", None)))
     mark = f"{at.device}:{at.next_seq + 1}"
     warns = [cautions.for_look(lot, body), batches.warn_of_seal(lot, now)]
     return await write(at, told, cautions.all_of(warns), batches.choices(at, lot, mark, until))

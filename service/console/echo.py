@@ -87,7 +87,7 @@ def raised_sentences(desk: Desk, raised: Sequence[Concern]) -> list[str]:
 
 
 def _line(desk: Desk, line: Told, when: str, *, unreckoned: bool) -> str:
-    """`unreckoned`: it was said in a unit that the lot's own is no matter of."""
+    """`unreckoned`: it was said in a unit of no known worth in the lot's own."""
     lot = desk.book.lot(line.lot)
     did = f"{line.did}{when}"
     if lot is None or lot.identity is None:

@@ -41,9 +41,9 @@ def warn_of_eating(at: Desk, lot: Lot, body: Body) -> "Warn | None":
 
 
 def _unseen(at: Desk, lot: Lot, body: Body) -> bool:
-    from events.readings.beside_failed import unlooked, waiting
+    from events.readings.beside_failed import touched, waiting
 
-    if not unlooked(lot):
+    if not touched(lot):
         return False
     from events import tables
     from events.keeping.life import Lives

@@ -5,7 +5,6 @@ it is only laid out, for people or as JSON.
 """
 
 from argparse import Namespace
-from typing import TYPE_CHECKING
 
 from events import edtf
 from events.lots.places import within
@@ -17,9 +16,6 @@ from service.console.commands import Commands, look
 from service.console.desk import desk
 from service.console.words import bold, columns, print_json, wrap
 from service.looks import stock
-
-if TYPE_CHECKING:
-    pass
 
 
 def add(commands: Commands) -> None:

@@ -1,7 +1,8 @@
 """Get: what is below its mark; what was ordered and comes due, or was due and has not come.
 
 What comes due within a fortnight is told, what is later or has no day is counted. A food that the
-household put off to a day (its fact `quiet_until`) is no news before it. An order is no stock. Limits of this form: how fast a food is used does not enter, nor whether it lasts to harvest.
+household put off to a day (its fact `quiet_until`) is no news before it. An order is no stock.
+Limits of this form: how fast a food is used does not enter, nor whether it lasts to harvest.
 """
 
 from datetime import date, timedelta

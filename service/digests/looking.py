@@ -2,8 +2,8 @@
 knows, what is in doubt, what nobody has used for a year.
 
 The most pressing first: what comes due, then what may hurt somebody who eats it, then what is marked
-and waits. It lists and never decides: a hold ends when somebody releases it, a doubt when somebody looks. A
-caution is said in the week in which its mark is new, or its hold comes due.
+and waits. It lists and never decides: a hold ends when somebody releases it, a doubt when somebody
+looks. A caution is said in the week in which its mark is new, or its hold comes due.
 """
 
 from collections.abc import Iterator

@@ -3,8 +3,8 @@
 The looks that come due by a day of their own are those at held food: each is told once, from a day
 before its day to a day after it, so that a machine that was off over night tells it too; what still
 stands then is the week's list's. Pure, and as far as what was said goes: without a reading nothing
-is known of a store, and a forecast is not read here. Any other cause is told once a day at the most. It says what was read and
-what is published; it never says that food is safe.
+is known of a store, and a forecast is not read here. Any other cause is told once a day at the most.
+It says what was read and what is published; it never says that food is safe.
 """
 
 from datetime import date

@@ -14,7 +14,7 @@ from events.lots.places import levels, within
 from events.lots.state import Lot
 from events.quantity import NotUnderstood
 from events.readings.finding import Foods, lots_of
-from service.errors import NeedsChoice, WrongUse
+from service.errors import NeedsChoice, SeveralLots, Unheard, WrongUse
 from service.looks.words import listed
 
 LOT_NAME = r"[a-z0-9][a-z0-9-]{0,31}:[1-9][0-9]{0,14}:[0-9]{1,3}"
@@ -113,7 +113,7 @@ def one_lot(book: Book, typed: str, store: str | None = None) -> Lot:
         if len(some) == 1:
             return some[0]
         if some:
-            raise NeedsChoice(which_lot(book, typed, some))
+            raise SeveralLots(which_lot(book, typed, some))
     raise WrongUse(f"None of {typed} is known here.")
 
 
@@ -134,7 +134,7 @@ def lot_or_food(book: Book, typed: str) -> Lot | str:
         raise WrongUse(str(wrong_code)) from wrong_code
     name = one_food(book, typed)
     if name is None:
-        raise WrongUse(
+        raise Unheard(
             f'Neither a lot nor a food here is called "{typed}": girnel on-hand lists them.'
         )
     return name
